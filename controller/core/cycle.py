@@ -1,0 +1,160 @@
+"""A cycle: steps of on and off, repeated for as long as its span lasts."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from dataclasses import dataclass, field
+
+from controller.core.errors import BadCycleError, BadDurationError
+from controller.core.units import duration_text, parse_duration_ms, shown
+
+STEPS_MAX = 500  # more is a machine's doing; a person's cycle has two, a mist bed's perhaps ten
+_TEXT_LENGTH_MAX = 16 * STEPS_MAX
+_STEP = re.compile(r"\s*(?P<length>[^,]*?)\s+(?P<state>on|off)\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One state held for one length of time."""
+
+    is_on: bool
+    length_ms: int
+
+    def __str__(self) -> str:
+        return f"{duration_text(self.length_ms)} {'on' if self.is_on else 'off'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Cycle:
+    """Steps repeated from the moment at which the span starts; or one steady state.
+
+    Neighbouring steps of one state are one segment. `offsets_ms[i]` is where segment i
+    starts within the period and `states[i]` its state; a steady cycle has one segment
+    and a period of 0.
+    """
+
+    steps: tuple[Step, ...]
+    steady: bool | None = None
+    period_ms: int = field(init=False)
+    offsets_ms: tuple[int, ...] = field(init=False)
+    states: tuple[bool, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        offsets: list[int] = []
+        states: list[bool] = []
+        elapsed_ms = 0
+        for step in self.steps:
+            if not states or states[-1] != step.is_on:
+                offsets.append(elapsed_ms)
+                states.append(step.is_on)
+            elapsed_ms += step.length_ms
+        if len(states) == 1:  # all steps alike: steady, however it was written
+            object.__setattr__(self, "steady", states[0])
+        if self.steady is not None:
+            offsets, states, elapsed_ms = [0], [self.steady], 0
+        object.__setattr__(self, "period_ms", elapsed_ms)
+        object.__setattr__(self, "offsets_ms", tuple(offsets))
+        object.__setattr__(self, "states", tuple(states))
+
+    def __str__(self) -> str:
+        if self.steps:
+            return ", ".join(map(str, self.steps))
+        return "on" if self.steady else "off"
+
+    def state_at(self, elapsed_ms: int) -> bool:
+        """The state that long after the cycle started."""
+        if self.steady is not None:
+            return self.steady
+        return self.states[bisect_right(self.offsets_ms, elapsed_ms % self.period_ms) - 1]
+
+    def next_change_ms(self, elapsed_ms: int) -> int | None:
+        """How long after its start the cycle first changes state later than `elapsed_ms`.
+
+        None where it is steady.
+        """
+        if self.steady is not None:
+            return None
+        within_ms = elapsed_ms % self.period_ms
+        base_ms = elapsed_ms - within_ms
+        index = bisect_right(self.offsets_ms, within_ms)
+        if index < len(self.offsets_ms):
+            return base_ms + self.offsets_ms[index]
+        # The wrap is a change only where the last segment differs from the first.
+        first = 0 if self.states[-1] != self.states[0] else self.offsets_ms[1]
+        return base_ms + self.period_ms + first
+
+    def _longest_ms(self, *, is_on: bool) -> int | None:
+        """The longest unbroken stretch of a state; None where it has no end."""
+        if self.steady is not None:
+            return None if self.steady is is_on else 0
+        ends_ms = (*self.offsets_ms[1:], self.period_ms)
+        lengths = [end - start for start, end in zip(self.offsets_ms, ends_ms, strict=True)]
+        if self.states[0] == self.states[-1]:  # one stretch across the wrap
+            lengths[0] += lengths[-1]
+        return max(n for n, state in zip(lengths, self.states, strict=True) if state is is_on)
+
+    @property
+    def dry_gap_ms(self) -> int | None:
+        """The longest time that the cycle leaves a load off; None for steady off."""
+        return self._longest_ms(is_on=False)
+
+    @property
+    def watering_ms(self) -> int | None:
+        """The longest time that the cycle keeps a load on; None for steady on."""
+        return self._longest_ms(is_on=True)
+
+    def shortest_ms(self, *, is_on: bool) -> int | None:
+        """The shortest step of a state as written; None where there is none."""
+        return min((s.length_ms for s in self.steps if s.is_on is is_on), default=None)
+
+
+STEADY_ON = Cycle((), steady=True)
+STEADY_OFF = Cycle((), steady=False)
+
+
+def parse_cycle(text: str) -> Cycle:
+    """The cycle of `15m on, 15m off`, of any number of steps, or of `on` or `off`.
+
+    Raises:
+        BadCycleError: says which step is wrong, and what was likely meant.
+    """
+    plain = text.strip()
+    if plain == "on":
+        return STEADY_ON
+    if plain == "off":
+        return STEADY_OFF
+    if len(text) > _TEXT_LENGTH_MAX or text.count(",") >= STEPS_MAX:
+        raise BadCycleError(
+            f"a cycle has at most {STEPS_MAX} steps; this one has {text.count(',') + 1}"
+        )
+    steps = tuple(_parse_step(part, number) for number, part in enumerate(plain.split(","), 1))
+    return Cycle(steps)
+
+
+def _parse_step(text: str, number: int) -> Step:
+    match = _STEP.fullmatch(text)
+    if match is None:
+        raise BadCycleError(
+            f"step {number}, {shown(text.strip())}, is not a duration and a state: "
+            f"write steps like 15m on, 15m off, or only on or off{_likely_step(text)}"
+        )
+    try:
+        length_ms = parse_duration_ms(match.group("length"))
+    except BadDurationError as error:
+        raise BadCycleError(f"step {number}: {error}") from None
+    if length_ms == 0:
+        raise BadCycleError(f"step {number}, {shown(text.strip())}, lasts no time: leave it out")
+    return Step(match.group("state") == "on", length_ms)
+
+
+def _likely_step(text: str) -> str:
+    words = re.findall(r"[0-9.hms]+|on|off", text.lower())
+    pairs = [(words[i], words[i + 1]) for i in range(len(words) - 1)]
+    steps = []
+    for first, second in pairs:
+        length, state = (first, second) if second in {"on", "off"} else (second, first)
+        if state in {"on", "off"} and re.fullmatch(r"(?:[0-9]+[hms])+", length):
+            steps.append(f"{length} {state}")
+    likely = ", ".join(dict.fromkeys(steps)) if len(words) % 2 == 0 else ""
+    return f" (did you mean {likely}?)" if likely and len(likely) < 80 else ""

@@ -1,0 +1,215 @@
+"""The plan: everything a grower states, as values.
+
+These models are the shape of the TOML file (`rootclock schema` prints them as JSON
+Schema) and, once read, the plan itself: frozen, with cycles, anchors and durations
+already parsed. Rules that need more than one field to tell are in `plan_rules`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, TypeAlias
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, WithJsonSchema
+
+from controller.core.anchor import Anchor, parse_anchor
+from controller.core.cycle import Cycle, parse_cycle
+from controller.core.units import parse_duration_ms, shown
+
+NAME_PATTERN = r"^[A-Za-z][A-Za-z0-9_-]{0,39}$"
+SPANS_MAX = 100
+LOADS_MAX = 54  # as many as the board has lines
+_DURATION_PATTERN = r"^(?:[0-9]+h)?\s*(?:[0-9]+m)?\s*(?:[0-9]+(?:\.[0-9]{1,3})?s)?$"
+
+
+def _text(value: Any, example: str) -> str:
+    if not isinstance(value, str):
+        hint = f', like "{value}m" or "{value}s"' if isinstance(value, int) else ""
+        raise ValueError(f"{shown(value)} is not text: write it in quotes, like {example}{hint}")
+    return value
+
+
+def _duration(value: Any) -> int:
+    return parse_duration_ms(_text(value, '"15m"'))
+
+
+def _cycle(value: Any) -> Cycle:
+    return value if isinstance(value, Cycle) else parse_cycle(_text(value, '"15m on, 15m off"'))
+
+
+def _anchor(value: Any) -> Anchor:
+    return value if isinstance(value, Anchor) else parse_anchor(_text(value, '"06:30"'))
+
+
+DurationMs: TypeAlias = Annotated[
+    int,
+    BeforeValidator(_duration),
+    WithJsonSchema(
+        {"type": "string", "pattern": _DURATION_PATTERN, "examples": ["15m", "1h30m", "90s"]}
+    ),
+]
+CycleText: TypeAlias = Annotated[
+    Cycle,
+    PlainValidator(_cycle),
+    WithJsonSchema({"type": "string", "examples": ["15m on, 45m off", "on", "off"]}),
+]
+AnchorText: TypeAlias = Annotated[
+    Anchor,
+    PlainValidator(_anchor),
+    WithJsonSchema(
+        {"type": "string", "examples": ["06:30", "sunrise - 30m", "dusk", "lamp on + 10m"]}
+    ),
+]
+Name: TypeAlias = Annotated[str, Field(pattern=NAME_PATTERN)]
+Kind: TypeAlias = Literal["pump", "lamp", "fan", "valve", "heater"]
+Quantity: TypeAlias = Literal[
+    "air_temperature",  # °C
+    "humidity",  # % relative
+    "water_temperature",  # °C
+    "light",  # W/m²
+    "level",  # 1: water stands at the float, 0: below it
+    "flow",  # L/min
+    "leak",  # 1: wet, 0: dry
+    "stop",  # 1: pressed, 0: released
+]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(
+        strict=True, frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True
+    )
+
+
+class TypicalDay(_Part):
+    """A day's air for dry runs without a weather file, as the grower knows the place."""
+
+    coolest_c: float = Field(ge=-60, le=60, description="coolest of the day, °C, near sunrise")
+    warmest_c: float = Field(ge=-60, le=60, description="warmest of the day, °C, mid-afternoon")
+
+
+class Site(_Part):
+    """Where the plants stand."""
+
+    latitude: float = Field(ge=-90, le=90, description="degrees, north positive")
+    longitude: float = Field(ge=-180, le=180, description="degrees, east positive")
+    timezone: str = Field(
+        min_length=1, max_length=64, description="name in the tz database, like Europe/Zurich"
+    )
+    elevation_m: float | None = Field(default=None, ge=-500, le=6000)
+    typical_day: TypicalDay | None = None
+
+
+class Span(_Part):
+    """A part of the day with one cycle, from its anchor until the next span starts."""
+
+    from_: AnchorText = Field(alias="from")
+    cycle: CycleText
+
+    @property
+    def anchor(self) -> Anchor:
+        """The moment at which the span starts."""
+        return self.from_
+
+
+Spans: TypeAlias = Annotated[
+    tuple[Span, ...], Field(strict=False, min_length=1, max_length=SPANS_MAX)
+]
+
+
+class Variant(_Part):
+    """Other spans for a load while a sensor's condition holds, or while a person says so.
+
+    A sensor's variant is entered when the reading passes `above` (or falls below
+    `below`), is left when it comes back past `until`, and lasts `at_least` that long.
+    """
+
+    name: str = Field(min_length=1, max_length=40)
+    sensor: Name | None = None
+    above: float | None = None
+    below: float | None = None
+    until: float | None = None
+    at_least: DurationMs = 0
+    by_hand: bool = Field(default=False, description="only a person's hold switches it on")
+    spans: Spans
+
+
+class LoadLimits(_Part):
+    """What a dry run must hold for one load; a broken one makes exit code 1."""
+
+    longest_dry_gap: DurationMs | None = None
+    starts_per_day: int | None = Field(default=None, ge=0, le=86_400)
+    on_per_day: DurationMs | None = None
+    energy_per_month_kwh: float | None = Field(default=None, ge=0, le=1e6)
+
+
+class Load(_Part):
+    """One thing that a relay switches."""
+
+    kind: Kind
+    line: int = Field(ge=0, le=53, description="GPIO line, BCM number")
+    active: Literal["low", "high"] = Field(description="level of the line that closes the relay")
+    watts: float | None = Field(default=None, ge=0, le=20_000)
+    longest_on: DurationMs | None = None
+    shortest_on: DurationMs = 1_000
+    shortest_off: DurationMs = 1_000
+    when_stopped: Literal["on", "off"] = "off"
+    without_clock: CycleText | None = None
+    contact_life: int = Field(
+        # 1e5 operations at rated resistive load is what relay data sheets give under
+        # IEC 61810-1 (electrical endurance); see tests/published.
+        default=100_000,
+        ge=1_000,
+        le=1_000_000_000,
+        description="operations that the relay's contact is rated for",
+    )
+    level: Name | None = Field(default=None, description="sensor without whose water it stops")
+    flow: Name | None = Field(default=None, description="sensor that must see water move")
+    flow_within: DurationMs = 30_000
+    spans: Spans
+    variants: Annotated[tuple[Variant, ...], Field(strict=False, max_length=20)] = ()
+    limits: LoadLimits = LoadLimits()
+
+
+class Sensor(_Part):
+    """A reading that the plan may ask for; older than `stale_after` it is no reading."""
+
+    measures: Quantity
+    stale_after: DurationMs = 600_000
+
+
+class Guards(_Part):
+    """What overrides the plan for people, plants, pumps and the supply."""
+
+    starts_together: int = Field(default=1, ge=1, le=54)
+    starts_apart: DurationMs = Field(
+        default=0, description="within this time only `starts_together` loads start (inrush)"
+    )
+    watts_at_once: float | None = Field(default=None, gt=0, le=100_000)
+    leak: Name | None = Field(default=None, description="sensor that stops pumps and valves")
+    stop_switch: Name | None = Field(default=None, description="sensor that stops everything")
+
+
+class Energy(_Part):
+    """What a kilowatt-hour costs."""
+
+    price_per_kwh: float = Field(ge=0, le=1000)
+    currency: str = Field(min_length=1, max_length=8)
+
+
+class SiteLimits(_Part):
+    """What a dry run must hold over all loads."""
+
+    energy_per_month_kwh: float | None = Field(default=None, ge=0, le=1e6)
+    cost_per_month: float | None = Field(default=None, ge=0, le=1e9)
+    watts_at_once: float | None = Field(default=None, ge=0, le=1e6)
+
+
+class Plan(_Part):
+    """The whole plan file."""
+
+    format: Literal[1]
+    site: Site
+    loads: dict[Name, Load] = Field(min_length=1, max_length=LOADS_MAX)
+    sensors: dict[Name, Sensor] = Field(default_factory=dict, max_length=100)
+    guards: Guards = Guards()
+    energy: Energy | None = None
+    limits: SiteLimits = SiteLimits()

@@ -1,0 +1,107 @@
+"""A plan made ready for decisions: every load with its timelines and bounds at hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from controller.core.calendar import Calendar
+from controller.core.cycle import STEADY_OFF, Cycle
+from controller.core.timeline import Timeline, timelines
+
+if TYPE_CHECKING:
+    from controller.core.plan import Load, Plan, Variant
+
+
+@dataclass(frozen=True, slots=True)
+class LoadSchedule:
+    """One load as a decision needs it; lengths in ms, None where there is no bound."""
+
+    name: str
+    kind: str
+    own: Timeline
+    variants: tuple[Variant, ...]
+    variant_timelines: tuple[Timeline, ...]
+    longest_on_ms: int | None
+    shortest_on_ms: int
+    shortest_off_ms: int
+    watts: float
+    without_clock: Cycle
+    level: str | None
+    leak: str | None
+    flow: str | None
+    flow_within_ms: int
+
+    @property
+    def waters(self) -> bool:
+        """Whether roots live on it: pumps get recovery waterings, other loads do not."""
+        return self.kind == "pump"
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """The whole plan, ready; `places` finds a load's place by its name."""
+
+    plan: Plan
+    calendar: Calendar
+    loads: tuple[LoadSchedule, ...]
+    places: dict[str, int]
+    sensors: dict[str, int]  # stale_after in ms of every sensor that a decision looks at
+
+
+def without_clock_cycle(load: Load) -> Cycle:
+    """What a load does while no clock is trusted: what the plan says, else for things that
+    move water or air the first span that switches them on at all, else nothing."""
+    if load.without_clock is not None:
+        return load.without_clock
+    if load.kind in {"pump", "fan"}:
+        for span in load.spans:
+            if any(span.cycle.states):
+                return span.cycle
+    return STEADY_OFF
+
+
+# A sensor that a variant names and that [sensors] does not declare (a dry run on a
+# weather file needs no more than the name) grows stale like a declared one.
+_UNDECLARED_STALE_AFTER_MS = 600_000
+
+
+def make_schedule(plan: Plan) -> Schedule:
+    """The plan ready for decisions. The plan's rules (`plan_rules`) must hold.
+
+    Raises:
+        UnknownZoneError: the plan's zone is not known on this machine.
+    """
+    calendar = Calendar(plan.site)
+    own = timelines(plan.loads, calendar)
+    loads = tuple(
+        LoadSchedule(
+            name=name,
+            kind=load.kind,
+            own=own[name],
+            variants=load.variants,
+            variant_timelines=tuple(
+                Timeline(variant.spans, calendar, own) for variant in load.variants
+            ),
+            longest_on_ms=load.longest_on,
+            shortest_on_ms=load.shortest_on,
+            shortest_off_ms=load.shortest_off,
+            watts=load.watts or 0.0,
+            without_clock=without_clock_cycle(load),
+            level=load.level,
+            leak=plan.guards.leak if load.kind in {"pump", "valve"} else None,
+            flow=load.flow,
+            flow_within_ms=load.flow_within,
+        )
+        for name, load in plan.loads.items()
+    )
+    used = [plan.guards.leak, plan.guards.stop_switch]
+    for load in plan.loads.values():
+        used += [load.level, load.flow, *(variant.sensor for variant in load.variants)]
+    sensors = {
+        name: plan.sensors[name].stale_after if name in plan.sensors else _UNDECLARED_STALE_AFTER_MS
+        for name in used
+        if name is not None
+    }
+    places = {load.name: place for place, load in enumerate(loads)}
+    return Schedule(plan, calendar, loads, places, sensors)

@@ -1,0 +1,224 @@
+"""A load's timeline: its state at any instant, found directly, and when it changes.
+
+Pure plan: no guard, hold or variant. Rules 2, 3 and 4 of the core live here.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.anchor import LoadChange
+from controller.core.calendar import Calendar, Start, days_around, remember
+from controller.core.cycle import STEADY_OFF, Cycle
+from controller.core.units import DAY_MS, Instant
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from controller.core.plan import Load, Span
+
+# How far back a span that starts only on some days (a lamp's anchor) is looked for, and
+# how far ahead a change: beyond that, "no span" and "no change in sight".
+LOOK_DAYS = 8
+_SIGHT_MS = LOOK_DAYS * DAY_MS
+
+
+class Piece(NamedTuple):
+    """One stretch of a span in force: from its start until the next span starts.
+
+    `span` is the place in the list of spans, or -1 where none has started for
+    `LOOK_DAYS` days, which only anchors that follow a load can bring about.
+    """
+
+    start: Instant
+    end: Instant
+    span: int
+    cycle: Cycle
+
+
+class Look(NamedTuple):
+    """What the plan says at an instant: the piece in force, the state, the next change.
+
+    Without a change in sight (`LOOK_DAYS`), `until` is the end of sight and `is_change`
+    is False.
+    """
+
+    piece: Piece
+    is_on: bool
+    until: Instant
+    is_change: bool
+
+
+class Timeline:
+    """The timeline of one list of spans at one site.
+
+    Args:
+        spans: as listed in the plan.
+        calendar: of the site.
+        others: the timelines of the loads that anchors name.
+    """
+
+    def __init__(
+        self, spans: Sequence[Span], calendar: Calendar, others: Mapping[str, Timeline]
+    ) -> None:
+        self.spans = tuple(spans)
+        self._calendar = calendar
+        self._others = others
+        self._anchors = tuple((i, span.anchor) for i, span in enumerate(spans))
+        self._cycles = tuple(span.cycle for span in spans)
+        self._starts_of_days: dict[object, tuple[tuple[Start, int], ...]] = {}
+        self._blocks: dict[object, tuple[tuple[Instant, ...], tuple[Piece, ...]]] = {}
+
+    # Which span is in force
+
+    def starts_of_day(self, number: int) -> tuple[tuple[Start, int], ...]:
+        """The starts that the anchors of one day give, each with its span's place."""
+        return remember(self._starts_of_days, number, lambda: self._find_starts(number))
+
+    def _find_starts(self, number: int) -> tuple[tuple[Start, int], ...]:
+        found = []
+        for span, anchor in self._anchors:
+            base = anchor.base
+            if isinstance(base, LoadChange):
+                change = self._others[base.load].first_change_on(number, to_on=base.to_on)
+                start = None if change is None else Start(change + anchor.offset_ms)
+            else:
+                start = self._calendar.start_of(anchor, number)
+            if start is not None:
+                found.append((start, span))
+        return tuple(found)
+
+    def first_change_on(self, number: int, *, to_on: bool) -> Instant | None:
+        """The first change to a state on a local date; None where there is none."""
+        begin, end = self._calendar.midnight(number), self._calendar.midnight(number + 1)
+        before = self.state_at(begin - 1)
+        if self.state_at(begin) is to_on and before is not to_on:
+            return begin
+        return next((at for at, is_on in self.changes(begin, end) if is_on is to_on), None)
+
+    def _block(self, number: int) -> tuple[tuple[Instant, ...], tuple[Piece, ...]]:
+        return remember(self._blocks, number, lambda: self._find_block(number))
+
+    def _find_block(self, number: int) -> tuple[tuple[Instant, ...], tuple[Piece, ...]]:
+        """The pieces that touch one UTC day, and their starts for bisection."""
+        begin, end = number * DAY_MS, (number + 1) * DAY_MS
+        days = days_around(begin, end)
+        starts = self._starts_in(days)
+        if not starts or starts[0][0] > begin or starts[-1][0] < end:
+            # Anchors that follow a load need not happen every day.
+            starts = self._starts_in(range(days.start - LOOK_DAYS, days.stop + LOOK_DAYS))
+        pieces: list[Piece] = []
+        covered = begin
+        for (start, span), (following, _) in pairwise([*starts, (end + _SIGHT_MS, -1)]):
+            stop = min(following, start + _SIGHT_MS)
+            if stop <= begin or start >= end:
+                continue
+            if start > covered:
+                pieces.append(Piece(covered, start, -1, STEADY_OFF))
+            pieces.append(Piece(start, stop, span, self._cycles[span]))
+            covered = stop
+        if covered < end:
+            pieces.append(Piece(covered, end, -1, STEADY_OFF))
+        return tuple(piece.start for piece in pieces), tuple(pieces)
+
+    def _starts_in(self, days: range) -> list[tuple[Instant, int]]:
+        """(start, span) of all that start on some days: one an instant, in time order."""
+        ordered = sorted(
+            (start.instant, start.precedence, span)
+            for number in days
+            for start, span in self.starts_of_day(number)
+        )
+        return list({instant: span for instant, _, span in ordered}.items())  # the last wins
+
+    # State and changes
+
+    def piece_at(self, instant: Instant) -> Piece:
+        """The piece in force at an instant."""
+        edges, pieces = self._block(instant // DAY_MS)
+        return pieces[bisect_right(edges, instant) - 1]
+
+    def state_at(self, instant: Instant) -> bool:
+        """Whether the plan has the load on at an instant."""
+        edges, pieces = self._block(instant // DAY_MS)
+        start, _, _, cycle = pieces[bisect_right(edges, instant) - 1]
+        return cycle.state_at(instant - start)
+
+    def look(self, instant: Instant) -> Look:
+        """What the plan says at an instant, and when that changes."""
+        piece = self.piece_at(instant)
+        is_on = piece.cycle.state_at(instant - piece.start)
+        at, horizon = instant, instant + _SIGHT_MS
+        current = piece
+        while at < horizon:
+            change_ms = current.cycle.next_change_ms(at - current.start)
+            if change_ms is not None and current.start + change_ms < current.end:
+                return Look(piece, is_on, current.start + change_ms, is_change=True)
+            at = current.end
+            current = self.piece_at(at)
+            if current.cycle.state_at(at - current.start) is not is_on:
+                return Look(piece, is_on, at, is_change=True)
+        return Look(piece, is_on, horizon, is_change=False)
+
+    def pieces(self, start: Instant, end: Instant) -> Iterator[Piece]:
+        """The pieces in force during [start, end), in time order, uncut."""
+        piece = self.piece_at(start)
+        while True:
+            yield piece
+            if piece.end >= end:
+                return
+            piece = self.piece_at(piece.end)
+
+    def changes(self, start: Instant, end: Instant) -> Iterator[tuple[Instant, bool]]:
+        """Every change after `start` and before `end`, with the state that it leads to."""
+        state = self.state_at(start)
+        for piece in self.pieces(start, end):
+            begin, stop, _, cycle = piece
+            if begin > start:
+                entered = cycle.states[0]
+                if entered is not state:
+                    yield begin, entered
+                    state = entered
+            else:
+                begin = start
+            stop = min(stop, end)
+            if cycle.steady is None:
+                yield from _changes_within(piece, begin, stop)
+                state = cycle.state_at(stop - 1 - piece.start)
+
+
+def _changes_within(piece: Piece, after: Instant, stop: Instant) -> Iterator[tuple[Instant, bool]]:
+    """The changes inside a piece's cycle, after one instant and before another."""
+    origin, _, _, cycle = piece
+    period_ms = cycle.period_ms
+    edges = list(zip(cycle.offsets_ms, cycle.states, strict=True))
+    if edges[0][1] is edges[-1][1]:  # no change at the wrap
+        edges = edges[1:]
+    # The period under way at first is walked with care, whole periods at full speed.
+    base = origin + (after - origin) // period_ms * period_ms
+    for offset_ms, is_on in edges:
+        if after < base + offset_ms < stop:
+            yield base + offset_ms, is_on
+    base += period_ms
+    whole = max(base, base + (stop - base) // period_ms * period_ms)
+    if len(edges) == 2:
+        (first_ms, first), (second_ms, second) = edges
+        for base in range(base, whole, period_ms):
+            yield base + first_ms, first
+            yield base + second_ms, second
+    else:
+        for base in range(base, whole, period_ms):
+            for offset_ms, is_on in edges:
+                yield base + offset_ms, is_on
+    for offset_ms, is_on in edges:
+        if whole + offset_ms < stop:
+            yield whole + offset_ms, is_on
+
+
+def timelines(loads: Mapping[str, Load], calendar: Calendar) -> dict[str, Timeline]:
+    """The timeline of each load's own spans, by load, ready to follow one another."""
+    made: dict[str, Timeline] = {}
+    for name, load in loads.items():
+        made[name] = Timeline(load.spans, calendar, made)
+    return made
