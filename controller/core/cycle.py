@@ -10,8 +10,8 @@ from controller.core.errors import BadCycleError, BadDurationError
 from controller.core.units import duration_text, parse_duration_ms, shown
 
 STEPS_MAX = 500  # more is a machine's doing; a person's cycle has two, a mist bed's perhaps ten
-_TEXT_LENGTH_MAX = 16 * STEPS_MAX
-_STEP = re.compile(r"\s*(?P<length>[^,]*?)\s+(?P<state>on|off)\s*")
+_STEP_LENGTH_MAX = 60  # the pattern below backtracks; a step is never this long
+_STEP = re.compile(r"(?P<length>.*?)\s+(?P<state>on|off)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,8 @@ class Cycle:
 
     Neighbouring steps of one state are one segment. `offsets_ms[i]` is where segment i
     starts within the period and `states[i]` its state; a steady cycle has one segment
-    and a period of 0.
+    and a period of 0. `dry_gap_ms` is the longest time that the cycle leaves a load off
+    (None: for ever), `watering_ms` the longest that it keeps it on (None: for ever).
     """
 
     steps: tuple[Step, ...]
@@ -39,6 +40,8 @@ class Cycle:
     period_ms: int = field(init=False)
     offsets_ms: tuple[int, ...] = field(init=False)
     states: tuple[bool, ...] = field(init=False)
+    dry_gap_ms: int | None = field(init=False)
+    watering_ms: int | None = field(init=False)
 
     def __post_init__(self) -> None:
         offsets: list[int] = []
@@ -56,6 +59,8 @@ class Cycle:
         object.__setattr__(self, "period_ms", elapsed_ms)
         object.__setattr__(self, "offsets_ms", tuple(offsets))
         object.__setattr__(self, "states", tuple(states))
+        object.__setattr__(self, "dry_gap_ms", self._longest_ms(is_on=False))
+        object.__setattr__(self, "watering_ms", self._longest_ms(is_on=True))
 
     def __str__(self) -> str:
         if self.steps:
@@ -68,21 +73,32 @@ class Cycle:
             return self.steady
         return self.states[bisect_right(self.offsets_ms, elapsed_ms % self.period_ms) - 1]
 
-    def next_change_ms(self, elapsed_ms: int) -> int | None:
-        """How long after its start the cycle first changes state later than `elapsed_ms`.
-
-        None where it is steady.
-        """
+    def look_ms(self, elapsed_ms: int) -> tuple[bool, int | None]:
+        """The state that long after the cycle started, and how long after its start it
+        first changes later than that (None: never)."""
         if self.steady is not None:
-            return None
+            return self.steady, None
         within_ms = elapsed_ms % self.period_ms
+        offsets_ms, states = self.offsets_ms, self.states
+        index = bisect_right(offsets_ms, within_ms)
+        is_on = states[index - 1]
         base_ms = elapsed_ms - within_ms
-        index = bisect_right(self.offsets_ms, within_ms)
-        if index < len(self.offsets_ms):
-            return base_ms + self.offsets_ms[index]
+        if index < len(offsets_ms):
+            return is_on, base_ms + offsets_ms[index]
         # The wrap is a change only where the last segment differs from the first.
-        first = 0 if self.states[-1] != self.states[0] else self.offsets_ms[1]
-        return base_ms + self.period_ms + first
+        first_ms = 0 if is_on is not states[0] else offsets_ms[1]
+        return is_on, base_ms + self.period_ms + first_ms
+
+    def segment_start_ms(self, elapsed_ms: int) -> int:
+        """How long after the cycle's start its state of that moment began; 0 at the least."""
+        if self.steady is not None:
+            return 0
+        within_ms = elapsed_ms % self.period_ms
+        index = bisect_right(self.offsets_ms, within_ms) - 1
+        begun_ms = elapsed_ms - within_ms + self.offsets_ms[index]
+        if index == 0 and begun_ms and self.states[0] == self.states[-1]:
+            begun_ms -= self.period_ms - self.offsets_ms[-1]
+        return begun_ms
 
     def _longest_ms(self, *, is_on: bool) -> int | None:
         """The longest unbroken stretch of a state; None where it has no end."""
@@ -93,16 +109,6 @@ class Cycle:
         if self.states[0] == self.states[-1]:  # one stretch across the wrap
             lengths[0] += lengths[-1]
         return max(n for n, state in zip(lengths, self.states, strict=True) if state is is_on)
-
-    @property
-    def dry_gap_ms(self) -> int | None:
-        """The longest time that the cycle leaves a load off; None for steady off."""
-        return self._longest_ms(is_on=False)
-
-    @property
-    def watering_ms(self) -> int | None:
-        """The longest time that the cycle keeps a load on; None for steady on."""
-        return self._longest_ms(is_on=True)
 
     def shortest_ms(self, *, is_on: bool) -> int | None:
         """The shortest step of a state as written; None where there is none."""
@@ -124,19 +130,20 @@ def parse_cycle(text: str) -> Cycle:
         return STEADY_ON
     if plain == "off":
         return STEADY_OFF
-    if len(text) > _TEXT_LENGTH_MAX or text.count(",") >= STEPS_MAX:
+    if plain.count(",") >= STEPS_MAX:
         raise BadCycleError(
-            f"a cycle has at most {STEPS_MAX} steps; this one has {text.count(',') + 1}"
+            f"a cycle has at most {STEPS_MAX} steps; this one has {plain.count(',') + 1}"
         )
     steps = tuple(_parse_step(part, number) for number, part in enumerate(plain.split(","), 1))
     return Cycle(steps)
 
 
 def _parse_step(text: str, number: int) -> Step:
-    match = _STEP.fullmatch(text)
+    text = text.strip()
+    match = _STEP.fullmatch(text) if len(text) <= _STEP_LENGTH_MAX else None
     if match is None:
         raise BadCycleError(
-            f"step {number}, {shown(text.strip())}, is not a duration and a state: "
+            f"step {number}, {shown(text)}, is not a duration and a state: "
             f"write steps like 15m on, 15m off, or only on or off{_likely_step(text)}"
         )
     try:
@@ -144,7 +151,7 @@ def _parse_step(text: str, number: int) -> Step:
     except BadDurationError as error:
         raise BadCycleError(f"step {number}: {error}") from None
     if length_ms == 0:
-        raise BadCycleError(f"step {number}, {shown(text.strip())}, lasts no time: leave it out")
+        raise BadCycleError(f"step {number}, {shown(text)}, lasts no time: leave it out")
     return Step(match.group("state") == "on", length_ms)
 
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.orders import Reason, Why
+from controller.core.units import DAY_MS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from controller.core.cycle import Cycle
-    from controller.core.observation import Reading, Tick
+    from controller.core.observation import Observation, Reading, Tick
     from controller.core.orders import AlarmCode
+    from controller.core.schedule import Schedule
     from controller.core.units import Instant
 
 
@@ -21,7 +23,6 @@ class Hold(NamedTuple):
     order: Cycle | str
     began: Tick
     ends: Tick
-    ends_at: Instant  # what the clock was to show then, for people and for the next boot
 
 
 class Alarm(NamedTuple):
@@ -37,18 +38,18 @@ class Alarm(NamedTuple):
 class LoadMemory(NamedTuple):
     """One load's state and what its next change hangs on.
 
-    `look` is when it must be weighed again at the latest; `watered_until` and
-    `watered_ms` are the end and length of its last time on; `variant` the place of the
-    sensor variant in force, or -1; `is_kept_waiting` that it should be on and waits for
-    its turn or for watts; `flow_retry` when a pump stopped for want of flow tries again.
+    `since` is its last change, `look` when it must be weighed again at the latest,
+    `watered` the end of its last watering that was worth the name (None: not known).
+    `variant` is the place of the sensor variant in force, or -1. `is_kept_waiting` says
+    that it should be on and waits for its turn or for watts; `flow_retry` when a pump
+    that stopped for want of flow tries again.
     """
 
     is_on: bool
     since: Tick
     look: Tick
     reason: Reason
-    watered_until: Instant | None = None
-    watered_ms: int = 0
+    watered: Tick | None = None
     hold: Hold | None = None
     variant: int = -1
     variant_since: Tick = 0
@@ -59,31 +60,80 @@ class LoadMemory(NamedTuple):
 class Memory(NamedTuple):
     """The controller's state between two decisions.
 
-    `untrusted_since` counts only while the clock is not trusted. `starts` are the last
-    times that any load started, as many as may start together. `recovery` lists loads
-    (by place) that still wait for a recovery watering, the one whose turn it is first.
-    `known` has the fresh value of each sensor that the plan uses; `sensor_look` is when
-    the next of them grows stale.
+    `untrusted_since` counts only while the clock is not trusted; `down_since` is set
+    while an outage's length waits for a trusted clock. `starts` are the last times that
+    any load started, as many as may start together. `recovery` lists loads (by place)
+    that still wait for a recovery watering, the one whose turn it is first, since
+    `recovery_began`. `known` has the fresh value of each sensor that the plan uses;
+    `sensor_look` is when the next of them grows stale.
     """
 
     boot: int
+    booted: Tick
     now: Instant
     tick: Tick
     is_clock_trusted: bool
     untrusted_since: Tick
+    down_since: Instant | None
     is_stopped: bool
     loads: tuple[LoadMemory, ...]
     starts: tuple[Tick, ...]
     recovery: tuple[int, ...]
-    recovery_began: Instant
+    recovery_began: Tick
     readings: Mapping[str, Reading] | None
     known: Mapping[str, float]
     sensor_look: Tick
     alarms: tuple[Alarm, ...]
 
-    def has_alarm(self, code: AlarmCode) -> bool:
-        """Whether an alarm of that code stands, over or not."""
-        return any(alarm.code is code for alarm in self.alarms)
+
+LONG_AGO_MS = 7 * DAY_MS  # longer than any rest or watering that a plan can state
 
 
-NOT_YET = Reason(Why.NO_SPAN)
+def first_memory(schedule: Schedule, seen: Observation) -> Memory:
+    """The state of a controller that has just been given its loads: all off, all rested."""
+    fresh = LoadMemory(
+        is_on=False, since=seen.tick - LONG_AGO_MS, look=seen.tick, reason=Reason(Why.PLAN)
+    )
+    return _memory(seen, (fresh,) * len(schedule.loads))
+
+
+def settled_memory(schedule: Schedule, seen: Observation) -> Memory:
+    """The state of a controller that has followed its plan undisturbed until this moment.
+
+    Where a dry run begins: no load has to wait for its rest or its turn.
+    """
+    loads = []
+    for load in schedule.loads:
+        look = load.own.look(seen.now)
+        since = seen.tick - (seen.now - load.own.state_began(look.piece, seen.now))
+        loads.append(
+            LoadMemory(
+                is_on=look.is_on,
+                since=since,
+                look=seen.tick,
+                reason=Reason(Why.PLAN, look.piece, "", look.until if look.is_change else None),
+                watered=since,
+            )
+        )
+    return _memory(seen, tuple(loads))
+
+
+def _memory(seen: Observation, loads: tuple[LoadMemory, ...]) -> Memory:
+    return Memory(
+        boot=seen.boot,
+        booted=seen.tick,
+        now=seen.now,
+        tick=seen.tick,
+        is_clock_trusted=seen.is_clock_trusted,
+        untrusted_since=seen.tick,
+        down_since=None,
+        is_stopped=False,
+        loads=loads,
+        starts=(),
+        recovery=(),
+        recovery_began=seen.tick,
+        readings=None,
+        known={},
+        sensor_look=seen.tick,
+        alarms=(),
+    )

@@ -31,6 +31,7 @@ class LoadSchedule:
     leak: str | None
     flow: str | None
     flow_within_ms: int
+    sensors: frozenset[str]  # every sensor whose reading can change what it does
 
     @property
     def waters(self) -> bool:
@@ -59,6 +60,13 @@ def without_clock_cycle(load: Load) -> Cycle:
             if any(span.cycle.states):
                 return span.cycle
     return STEADY_OFF
+
+
+def sensors_of(plan: Plan, load: Load) -> frozenset[str]:
+    """The sensors whose readings can change what a load does, the stop switch aside."""
+    leak = plan.guards.leak if load.kind in {"pump", "valve"} else None
+    names = (load.level, load.flow, leak, *(variant.sensor for variant in load.variants))
+    return frozenset(name for name in names if name is not None)
 
 
 # A sensor that a variant names and that [sensors] does not declare (a dry run on a
@@ -92,16 +100,15 @@ def make_schedule(plan: Plan) -> Schedule:
             leak=plan.guards.leak if load.kind in {"pump", "valve"} else None,
             flow=load.flow,
             flow_within_ms=load.flow_within,
+            sensors=sensors_of(plan, load),
         )
         for name, load in plan.loads.items()
     )
-    used = [plan.guards.leak, plan.guards.stop_switch]
-    for load in plan.loads.values():
-        used += [load.level, load.flow, *(variant.sensor for variant in load.variants)]
+    used = sorted(frozenset.union(*(load.sensors for load in loads)))
+    stop_switch = plan.guards.stop_switch
     sensors = {
         name: plan.sensors[name].stale_after if name in plan.sensors else _UNDECLARED_STALE_AFTER_MS
-        for name in used
-        if name is not None
+        for name in [*used, *([stop_switch] if stop_switch is not None else [])]
     }
     places = {load.name: place for place, load in enumerate(loads)}
     return Schedule(plan, calendar, loads, places, sensors)

@@ -136,30 +136,40 @@ class Timeline:
 
     def piece_at(self, instant: Instant) -> Piece:
         """The piece in force at an instant."""
-        edges, pieces = self._block(instant // DAY_MS)
+        number = instant // DAY_MS
+        edges, pieces = self._blocks.get(number) or self._block(number)
         return pieces[bisect_right(edges, instant) - 1]
 
     def state_at(self, instant: Instant) -> bool:
         """Whether the plan has the load on at an instant."""
-        edges, pieces = self._block(instant // DAY_MS)
-        start, _, _, cycle = pieces[bisect_right(edges, instant) - 1]
-        return cycle.state_at(instant - start)
+        piece = self.piece_at(instant)
+        return piece.cycle.state_at(instant - piece.start)
+
+    def state_began(self, piece: Piece, instant: Instant) -> Instant:
+        """Since when, within its piece, the state of an instant lasts."""
+        return piece.start + piece.cycle.segment_start_ms(instant - piece.start)
 
     def look(self, instant: Instant) -> Look:
         """What the plan says at an instant, and when that changes."""
         piece = self.piece_at(instant)
-        is_on = piece.cycle.state_at(instant - piece.start)
-        at, horizon = instant, instant + _SIGHT_MS
-        current = piece
+        start, end, _, cycle = piece
+        is_on, change_ms = cycle.look_ms(instant - start)
+        if change_ms is not None and start + change_ms < end:
+            return Look(piece, is_on, start + change_ms, True)
+        return self._look_beyond(piece, is_on=is_on, horizon=instant + _SIGHT_MS)
+
+    def _look_beyond(self, piece: Piece, *, is_on: bool, horizon: Instant) -> Look:
+        """The look of a state that lasts at least until the end of its piece."""
+        at = piece.end
         while at < horizon:
-            change_ms = current.cycle.next_change_ms(at - current.start)
-            if change_ms is not None and current.start + change_ms < current.end:
-                return Look(piece, is_on, current.start + change_ms, is_change=True)
-            at = current.end
-            current = self.piece_at(at)
-            if current.cycle.state_at(at - current.start) is not is_on:
-                return Look(piece, is_on, at, is_change=True)
-        return Look(piece, is_on, horizon, is_change=False)
+            following = self.piece_at(at)
+            state, change_ms = following.cycle.look_ms(at - following.start)
+            if state is not is_on:
+                return Look(piece, is_on, at, True)
+            if change_ms is not None and at + change_ms < following.end:
+                return Look(piece, is_on, at + change_ms, True)
+            at = following.end
+        return Look(piece, is_on, horizon, False)
 
     def pieces(self, start: Instant, end: Instant) -> Iterator[Piece]:
         """The pieces in force during [start, end), in time order, uncut."""
@@ -204,13 +214,13 @@ def _changes_within(piece: Piece, after: Instant, stop: Instant) -> Iterator[tup
     whole = max(base, base + (stop - base) // period_ms * period_ms)
     if len(edges) == 2:
         (first_ms, first), (second_ms, second) = edges
-        for base in range(base, whole, period_ms):
-            yield base + first_ms, first
-            yield base + second_ms, second
+        for period in range(base, whole, period_ms):
+            yield period + first_ms, first
+            yield period + second_ms, second
     else:
-        for base in range(base, whole, period_ms):
+        for period in range(base, whole, period_ms):
             for offset_ms, is_on in edges:
-                yield base + offset_ms, is_on
+                yield period + offset_ms, is_on
     for offset_ms, is_on in edges:
         if whole + offset_ms < stop:
             yield whole + offset_ms, is_on

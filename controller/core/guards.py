@@ -1,0 +1,106 @@
+"""Guards: what overrides plan and people to protect people, plants, pumps and the supply.
+
+Each answers one question about one load from the world as observed, and trusts nothing
+that the decision worked out. They come in three groups: what forbids a load to be on,
+what keeps it from starting just now, and what keeps it from stopping just now.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.orders import Why
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from controller.core.memory import LoadMemory
+    from controller.core.observation import Tick
+    from controller.core.plan import Guards
+    from controller.core.schedule import LoadSchedule
+
+# A pump that saw no flow tries again with the first watering after this time, or at its end
+# where the plan waters without a break. Ours: short against a root's hour, long for a motor.
+FLOW_RETRY_MS = 900_000
+
+
+class Verdict(NamedTuple):
+    """A guard's objection: which, by which sensor or neighbour, and when to ask again.
+
+    `ask_again` is None where only another event can lift it.
+    """
+
+    why: Why
+    detail: str = ""
+    ask_again: Tick | None = None
+
+
+def forbids_on(
+    load: LoadSchedule,
+    memory: LoadMemory,
+    known: Mapping[str, float],
+    *,
+    is_leak_latched: bool,
+    tick: Tick,
+) -> Verdict | None:
+    """Whether water or its want forbids the load to be on at all.
+
+    A level or flow that is not known forbids nothing: a silent sensor raises its alarm,
+    and the roots are wetted all the same.
+    """
+    if load.leak is not None and (is_leak_latched or known.get(load.leak, 0.0) >= 1.0):
+        return Verdict(Why.LEAK, load.leak)
+    if load.level is not None and known.get(load.level, 1.0) < 1.0:
+        return Verdict(Why.LEVEL_LOW, load.level)
+    if load.flow is None:
+        return None
+    if memory.flow_retry is not None and tick < memory.flow_retry:
+        return Verdict(Why.NO_FLOW, load.flow, memory.flow_retry)
+    if memory.is_on and sees_no_flow(load, memory, known, tick):
+        return Verdict(Why.NO_FLOW, load.flow)
+    return None
+
+
+def sees_no_flow(
+    load: LoadSchedule, memory: LoadMemory, known: Mapping[str, float], tick: Tick
+) -> bool:
+    """Whether a pump runs longer than water needs to arrive, and none has."""
+    if load.flow is None or not memory.is_on or tick - memory.since < load.flow_within_ms:
+        return False
+    return known.get(load.flow, 1.0) <= 0.0
+
+
+def ends_on(load: LoadSchedule, memory: LoadMemory, tick: Tick) -> Verdict | None:
+    """Whether the load has been on for as long as it ever may."""
+    if load.longest_on_ms is None or tick - memory.since < load.longest_on_ms:
+        return None
+    return Verdict(Why.LONGEST_ON)
+
+
+def delays_start(
+    load: LoadSchedule,
+    memory: LoadMemory,
+    guards: Guards,
+    *,
+    starts: Sequence[Tick],
+    watts_on: float,
+    tick: Tick,
+) -> Verdict | None:
+    """Whether the load must wait before it starts: for its own rest, for others' inrush,
+    for watts to be free."""
+    rested = memory.since + load.shortest_off_ms
+    if tick < rested:
+        return Verdict(Why.SHORTEST_OFF, "", rested)
+    if guards.starts_apart and len(starts) >= guards.starts_together:
+        free = starts[-guards.starts_together] + guards.starts_apart
+        if tick < free:
+            return Verdict(Why.STARTS_APART, "", free)
+    if guards.watts_at_once is not None and watts_on + load.watts > guards.watts_at_once:
+        return Verdict(Why.WATTS_AT_ONCE)
+    return None
+
+
+def delays_stop(load: LoadSchedule, memory: LoadMemory, tick: Tick) -> Verdict | None:
+    """Whether the load must stay on a moment longer for its own sake."""
+    done = memory.since + load.shortest_on_ms
+    return Verdict(Why.SHORTEST_ON, "", done) if tick < done else None

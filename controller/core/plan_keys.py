@@ -1,0 +1,184 @@
+"""The keys that a plan's tables have, as an error message needs to know them."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from controller.core.plan_schema import grammar_of, schema
+from controller.core.plan_words import WORDS
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from controller.core.plan_place import Place
+
+_ALLOWED_TEXTS = {
+    "duration": 'a duration in quotes like "1h30m", "15m" or "90s"',
+    "cycle": 'steps in quotes like "15m on, 15m off", or "on", or "off"',
+    "anchor": 'a moment of the day in quotes like "06:30", "sunrise - 30m" or "lamp on"',
+}
+ALLOWED_NAME = (
+    "a name in quotes: a letter, then letters, digits, - and _, at most 40 characters together"
+)
+
+
+class Key(NamedTuple):
+    """One key of a table.
+
+    `kind` is text, name, word, duration, cycle, anchor, whole, number, truth, table,
+    tables (a list of them) or named (tables by name); `holds` names the model of the
+    tables; `words` are the only texts allowed, where that is so. `allowed` completes
+    "allowed is …".
+    """
+
+    name: str
+    kind: str
+    is_required: bool
+    allowed: str
+    meaning: str
+    example: str
+    words: tuple[str, ...] = ()
+    holds: str = ""
+
+    @property
+    def is_text(self) -> bool:
+        """Whether its value stands between quotes."""
+        return self.kind in {"text", "name", "word", "duration", "cycle", "anchor"}
+
+    @property
+    def line(self) -> str:
+        """An example as the file writes it: a pair, or a table's header."""
+        return self.example if self.example.startswith("[") else f"{self.name} = {self.example}"
+
+
+@cache
+def keys() -> Mapping[str, Mapping[str, Key]]:
+    """The keys of each model, by the names that the file uses."""
+    document = schema()
+    models = {"Plan": document, **document["$defs"]}
+    return {
+        model: {
+            name: _key(model, name, field, is_required=name in table.get("required", ()))
+            for name, field in table["properties"].items()
+        }
+        for model, table in models.items()
+    }
+
+
+def _key(model: str, name: str, field: dict[str, Any], *, is_required: bool) -> Key:
+    kind, allowed, holds = _kind(field)
+    return Key(
+        name=name,
+        kind=kind,
+        is_required=is_required,
+        allowed=allowed,
+        meaning=field["description"],
+        example=WORDS[model][name].example,
+        words=tuple(str(word) for word in field.get("enum", ())),
+        holds=holds,
+    )
+
+
+def _kind(field: dict[str, Any]) -> tuple[str, str, str]:
+    """(kind, what is allowed, the model that it holds) of a field of the schema."""
+    if "$ref" in field:
+        return "table", "a table", _model(field)
+    if "patternProperties" in field:
+        (inner,) = field["patternProperties"].values()
+        least = field.get("minProperties", 0)
+        many = f"{least} to {field['maxProperties']} tables, each under a name"
+        return "named", many, _model(inner)
+    if field["type"] == "array":
+        least = field.get("minItems", 0)
+        return "tables", f"a list of {least} to {field['maxItems']} tables", _model(field["items"])
+    if "const" in field:
+        return "whole", str(field["const"]), ""
+    if "enum" in field:
+        return "word", "one of " + ", ".join(f'"{word}"' for word in field["enum"]), ""
+    if field["type"] == "string":
+        grammar = grammar_of(field)
+        if grammar:
+            return grammar, _ALLOWED_TEXTS[grammar], ""
+        if "pattern" in field:
+            return "name", ALLOWED_NAME, ""
+        return "text", f"a text in quotes of 1 to {field['maxLength']} characters", ""
+    if field["type"] == "boolean":
+        return "truth", "true or false", ""
+    noun = "a whole number" if field["type"] == "integer" else "a number"
+    return noun.removeprefix("a ").split()[0], noun + _range(field), ""
+
+
+def _range(field: dict[str, Any]) -> str:
+    if "maximum" not in field:
+        return ""
+    high = f"{field['maximum']:,.12g}"
+    if "exclusiveMinimum" in field:
+        return f" above {field['exclusiveMinimum']:,.12g} and up to {high}"
+    return f" from {field['minimum']:,.12g} to {high}"
+
+
+def _model(field: dict[str, Any]) -> str:
+    return str(field["$ref"]).rpartition("/")[2]
+
+
+def model_at(place: Place) -> str | None:
+    """The model of the table at a place; None where the plan has no table."""
+    model, inside = "Plan", ""  # `inside`: what the last key holds many of, else nothing
+    for part in place:
+        if inside:
+            model, inside = inside, ""
+            continue
+        key = keys()[model].get(part) if isinstance(part, str) else None
+        if key is None or not key.holds:
+            return None
+        if key.kind == "table":
+            model = key.holds
+        else:
+            inside = key.holds
+    return None if inside else model
+
+
+def key_at(place: Place) -> Key | None:
+    """The key whose value stands at a place; None for unknown keys and for list items."""
+    model = model_at(place[:-1]) if place else None
+    last = place[-1] if place else 0
+    return None if model is None or isinstance(last, int) else keys()[model].get(last)
+
+
+def homes_of(name: str) -> tuple[str, ...]:
+    """The headers of the tables that have a key of that name, in the order of the format."""
+    return tuple(header for model, header in _headers().items() if name in keys()[model])
+
+
+@cache
+def _headers() -> Mapping[str, str]:
+    headers = {"Plan": "the top of the plan, above all headers"}
+    _add_headers(headers, "Plan", ())
+    return headers
+
+
+def _add_headers(headers: dict[str, str], model: str, path: tuple[str, ...]) -> None:
+    for key in keys()[model].values():
+        if key.holds and key.holds not in headers:
+            inner = (*path, key.name, "NAME") if key.kind == "named" else (*path, key.name)
+            header = f"[{'.'.join(inner)}]"
+            headers[key.holds] = f"[{header}]" if key.kind == "tables" else header
+            _add_headers(headers, key.holds, inner)
+
+
+def wanted(name: str) -> Key | None:
+    """The key of that name, if it means one kind of value wherever it stands."""
+    found = [known[name] for known in keys().values() if name in known]
+    return found[0] if found and len({key.kind for key in found}) == 1 else None
+
+
+def example_value(key: Key) -> Any:
+    """A value that the key takes; of tables, the least that they must have."""
+    if not key.holds:
+        return tomllib.loads(f"value = {key.example}")["value"]
+    inner = {
+        name: example_value(part) for name, part in keys()[key.holds].items() if part.is_required
+    }
+    return {"table": inner, "tables": [inner], "named": {"pump": inner}}[key.kind]

@@ -1,0 +1,141 @@
+"""What a grower likely meant by a text that the plan's reader does not take.
+
+Every guess is read by the real parser before it is offered, so what a message proposes
+is always something that the plan takes. None where there is no good guess.
+"""
+
+from __future__ import annotations
+
+import re
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from controller.core.anchor import parse_anchor
+from controller.core.cycle import STEPS_MAX, parse_cycle
+from controller.core.errors import RootclockError
+from controller.core.plan import NAME_PATTERN
+from controller.core.units import parse_duration_ms
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+_LENGTH_MAX = 16 * STEPS_MAX
+_UNITS = (
+    (re.compile(r"(?<=[0-9\s])\s*(?:hours?|hrs?)\b"), "h"),
+    (re.compile(r"(?<=[0-9\s])\s*(?:minutes?|mins?|min\.|')(?![a-z])"), "m"),
+    (re.compile(r"(?<=[0-9\s])\s*(?:seconds?|secs?|\")(?![a-z])"), "s"),
+    (re.compile(r"(?<=[0-9])\s+(?=[hms]\b)"), ""),
+)
+_LENGTH = r"[0-9]+(?:\.[0-9]+)?[hms]?(?:[0-9]+[ms])*"
+_LENGTH_STATE = re.compile(rf"({_LENGTH})\s*(on|off?)\b")
+_STATE_LENGTH = re.compile(rf"\b(on|off?)\s*(?:for\s+)?({_LENGTH})\b")
+_TWO_LENGTHS = re.compile(rf"({_LENGTH})\s*[/:,-]\s*({_LENGTH})")
+_FORTH = re.compile(rf"({_LENGTH})\s*(before|after|past)\s+(.+)")
+_BACK = re.compile(rf"(.+?)\s*([+-])\s*({_LENGTH})")
+_MOMENTS = {"noon": "12:00", "midday": "12:00", "midnight": "00:00", "24:00": "00:00"}
+
+
+def likely_word(text: str, words: Iterable[str]) -> str | None:
+    """The word that is most like the text, if any is: a slip of the finger or of case."""
+    known = list(words)
+    plain = text.strip()[:80]
+    for word in known:
+        if word.lower() == plain.lower().replace(" ", "_").replace("-", "_"):
+            return word
+    close = get_close_matches(plain.lower(), [word.lower() for word in known], 1, 0.6)
+    return next((word for word in known if close and word.lower() == close[0]), None)
+
+
+def likely_name(text: str) -> str | None:
+    """The text with what a name may not have replaced by `_`."""
+    name = re.sub(r"[^A-Za-z0-9_-]+", "_", text[:80]).strip("_-")[:40]
+    return name if re.fullmatch(NAME_PATTERN, name) and name != text else None
+
+
+def likely_duration(text: str) -> str | None:
+    """`15m` of `15 minutes`, `15` (minutes are what growers mean) or `0:15`."""
+    plain = _plain(text)
+    clock = re.fullmatch(r"([0-9]{1,2}):([0-5][0-9])", plain)
+    if clock is not None:
+        plain = f"{int(clock.group(1))}h{int(clock.group(2))}m"
+    joined = re.sub(r"[\s,]|\band\b", "", plain)
+    return _checked(f"{joined}m" if joined.isdecimal() else joined, text, parse_duration_ms)
+
+
+def likely_cycle(text: str) -> str | None:
+    """`15m on, 15m off` of `15/15`, `15 min on / 15 min off`, `on 15m off 15m` and the like."""
+    if len(text) > _LENGTH_MAX:
+        return None
+    plain = _plain(text)
+    if plain in {"on", "off"}:
+        return _checked(plain, text, parse_cycle)
+    pair = _TWO_LENGTHS.fullmatch(plain)
+    if pair is not None:
+        steps = [(pair.group(1), "on"), (pair.group(2), "off")]
+    else:
+        lengths_first = [match.groups() for match in _LENGTH_STATE.finditer(plain)]
+        states_first = [match.groups()[::-1] for match in _STATE_LENGTH.finditer(plain)]
+        steps = lengths_first if len(lengths_first) >= len(states_first) else states_first
+        # A guess that leaves out something of the text would change its meaning.
+        if len(steps) != len(re.findall(r"\b[0-9.hms]*(?:on|off?)\b", plain)):
+            return None
+    written = ", ".join(f"{_minutes(length)} {state[:2] if state == 'on' else 'off'}"
+                        for length, state in steps)
+    return _checked(written, text, parse_cycle)
+
+
+def likely_anchor(text: str) -> str | None:
+    """`06:30` of `6:30` or `6.30 am`, `sunrise - 30m` of `30 min before sun rise`."""
+    if len(text) > 100:
+        return None
+    plain = re.sub(r"^(?:at|from)\s+", "", _plain(text))
+    forth, back = _FORTH.fullmatch(plain), _BACK.fullmatch(plain)
+    if forth is not None:
+        by, side, base = forth.groups()
+        sign = "-" if side == "before" else "+"
+    elif back is not None and not re.fullmatch(r"[0-9.:]+", back.group(1)):
+        base, sign, by = back.groups()
+    else:
+        base, sign, by = plain, "", ""
+    moment = _moment(base)
+    if moment is None:
+        return None
+    return _checked(f"{moment} {sign} {_minutes(by)}" if by else moment, text, parse_anchor)
+
+
+def _moment(text: str) -> str | None:
+    clock = re.fullmatch(r"([0-9]{1,2})(?:[:.h]([0-5][0-9]))?\s*(am|pm|h|o'clock)?", text)
+    if clock is not None:
+        hour, minute, half = int(clock.group(1)), clock.group(2), clock.group(3)
+        if minute is None and half is None:
+            return None
+        hour = hour % 12 + (12 if half == "pm" else 0) if half in {"am", "pm"} else hour % 24
+        return f"{hour:02}:{minute or '00'}"
+    if re.fullmatch(r"[a-z][a-z0-9_-]*\s+(?:on|off)", text):
+        return text
+    if text in _MOMENTS:
+        return _MOMENTS[text]
+    joined = text.replace(" ", "")
+    close = get_close_matches(joined, ("sunrise", "sunset", "dawn", "dusk"), 1, 0.7)
+    return close[0] if close else None
+
+
+def _minutes(length: str) -> str:
+    return f"{length}m" if length.isdecimal() else length
+
+
+def _plain(text: str) -> str:
+    """Lower case, units as letters, one kind of dash and of blank."""
+    plain = re.sub(r"[−–—]", "-", text[:_LENGTH_MAX].lower())
+    plain = re.sub(r"\s+", " ", plain).strip()
+    for unit, letter in _UNITS:
+        plain = unit.sub(letter, plain)
+    return plain
+
+
+def _checked(guess: str, text: str, parse: Callable[[str], object]) -> str | None:
+    try:
+        parse(guess)
+    except RootclockError:
+        return None
+    return guess if guess != text else None

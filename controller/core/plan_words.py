@@ -1,0 +1,98 @@
+"""Every key of a plan in words: what it means, and an example as the file writes it.
+
+The JSON Schema and the error messages take both from here, so they cannot disagree. A
+meaning is left empty where the field in `plan` describes itself.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Word(NamedTuple):
+    """An example value, as TOML writes it (a table's: its header), and the key's meaning."""
+
+    example: str
+    meaning: str = ""
+
+
+WORDS: dict[str, dict[str, Word]] = {
+    "Plan": {
+        "format": Word("1", "version of the plan's format"),
+        "site": Word("[site]", "where the plants stand"),
+        "loads": Word("[loads.pump]", "the things that relays switch, each under its name"),
+        "sensors": Word("[sensors.air]", "the readings that the plan asks for, each by name"),
+        "guards": Word("[guards]", "what overrides the plan to protect people, plants and pumps"),
+        "energy": Word("[energy]", "what a kilowatt-hour costs"),
+        "limits": Word("[limits]", "what a dry run must hold over all loads together"),
+    },
+    "Site": {
+        "latitude": Word("47.1"),
+        "longitude": Word("8.3"),
+        "timezone": Word('"Europe/Zurich"'),
+        "elevation_m": Word("450", "metres above sea level"),
+        "typical_day": Word("[site.typical_day]", "the air of a day, for dry runs without weather"),
+    },
+    "TypicalDay": {
+        "coolest_c": Word("12.0"),
+        "warmest_c": Word("27.0"),
+    },
+    "Load": {
+        "kind": Word('"pump"', "what the relay switches"),
+        "line": Word("17"),
+        "active": Word('"low"'),
+        "watts": Word("22", "power that the load takes while it is on, in W"),
+        "longest_on": Word('"45m"', "the load is never on for longer than this at a stretch"),
+        "shortest_on": Word('"5s"', "once on, the load stays on for at least this"),
+        "shortest_off": Word('"5s"', "once off, the load stays off for at least this"),
+        "when_stopped": Word('"off"', "the load's state while the controller does not run"),
+        "without_clock": Word('"15m on, 15m off"', "the cycle while no clock can be trusted"),
+        "contact_life": Word("100000"),
+        "level": Word('"float"'),
+        "flow": Word('"meter"'),
+        "flow_within": Word('"30s"', "time that the water may take to reach the flow sensor"),
+        "spans": Word("[[loads.pump.spans]]", "the parts of the day, each with its cycle"),
+        "variants": Word("[[loads.pump.variants]]", "other spans, used while a condition holds"),
+        "limits": Word("[loads.pump.limits]", "what a dry run must hold for this load"),
+    },
+    "Span": {
+        "from": Word('"sunrise - 30m"', "the moment of the day at which the span starts"),
+        "cycle": Word('"15m on, 15m off"', "what the load does from then on, over and over"),
+    },
+    "Variant": {
+        "name": Word('"hot"', "what people call the variant"),
+        "sensor": Word('"air"', "the sensor whose reading decides"),
+        "above": Word("32.0", "the variant is entered when the reading rises above this"),
+        "below": Word("5.0", "the variant is entered when the reading falls below this"),
+        "until": Word("29.0", "the variant is left when the reading comes back to this"),
+        "at_least": Word('"30m"', "once entered, the variant lasts at least this"),
+        "by_hand": Word("true"),
+        "spans": Word("[[loads.pump.variants.spans]]", "the parts of the day in this variant"),
+    },
+    "LoadLimits": {
+        "longest_dry_gap": Word('"50m"', "longest time from one watering's end to the next"),
+        "starts_per_day": Word("96", "most starts in a day"),
+        "on_per_day": Word('"12h"', "longest time on in a day, all stretches together"),
+        "energy_per_month_kwh": Word("10.0", "most energy in a month, in kWh"),
+    },
+    "Sensor": {
+        "measures": Word('"air_temperature"', "the quantity that the sensor reads"),
+        "stale_after": Word('"10m"', "a reading older than this counts as none"),
+    },
+    "Guards": {
+        "starts_together": Word("1", "how many loads may start within `starts_apart`"),
+        "starts_apart": Word('"2s"'),
+        "watts_at_once": Word("400", "most power that all loads may take together, in W"),
+        "leak": Word('"drip"'),
+        "stop_switch": Word('"stop"'),
+    },
+    "Energy": {
+        "price_per_kwh": Word("0.28", "price of one kWh"),
+        "currency": Word('"CHF"', "the currency of the price"),
+    },
+    "SiteLimits": {
+        "energy_per_month_kwh": Word("50.0", "most energy in a month, in kWh"),
+        "cost_per_month": Word("15.0", "highest cost of energy in a month"),
+        "watts_at_once": Word("400", "most power at any moment, in W"),
+    },
+}

@@ -1,0 +1,53 @@
+"""Recovery waterings: what roots get first when a watering was lost (rule 8)."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from controller.core.memory import LoadMemory
+    from controller.core.observation import Observation
+    from controller.core.schedule import LoadSchedule
+    from controller.core.timeline import Timeline
+
+# Clocks that a time service disciplines move by less than this without anybody's notice.
+TOLERANCE_MS = 1_000
+
+
+def _timeline(load: LoadSchedule, memory: LoadMemory) -> Timeline:
+    return load.variant_timelines[memory.variant] if memory.variant >= 0 else load.own
+
+
+def length_ms(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> int:
+    """How long a recovery watering lasts: the longest that the cycle in force gives, within
+    `longest_on`. 0 where the plan waters without end or not at all."""
+    watering_ms = _timeline(load, memory).piece_at(seen.now).cycle.watering_ms or 0
+    return min(watering_ms, load.longest_on_ms or watering_ms)
+
+
+def is_worth_the_name(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
+    """Whether a watering that ends now counts as one: at least half of what the cycle gives
+    that ordered it. (A person's ten-second trial of the pump does not wet roots.)"""
+    piece = memory.reason.piece
+    planned_ms = length_ms(load, memory, seen) if piece is None else piece.cycle.watering_ms
+    return 2 * (seen.tick - memory.since) >= (planned_ms or 0)
+
+
+def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
+    """Whether roots would stay dry for longer than the span's dry gap if the plan just went
+    on from here: the time since the last watering, and the time until the next.
+
+    Reaches further than an outage longer than the dry gap: a short one that swallowed the
+    one watering of the hour counts as well, and so does a step of the clock.
+    """
+    if not load.waters or memory.watered is None:
+        return False
+    piece, is_on, until, _ = _timeline(load, memory).look(seen.now)
+    gap_ms = piece.cycle.dry_gap_ms
+    if gap_ms is None or not length_ms(load, memory, seen):
+        return False
+    if memory.is_on and is_worth_the_name(load, memory, seen):
+        return False
+    dry_ms = seen.tick - memory.watered
+    rest_ms = 0 if is_on else until - seen.now
+    return dry_ms + rest_ms > gap_ms + TOLERANCE_MS

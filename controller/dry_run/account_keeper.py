@@ -1,0 +1,199 @@
+"""Keeps the account of a run as it happens, in memory that does not grow with its length."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from controller.core.orders import Why
+from controller.core.units import HOUR_MS, Instant, day_number
+from controller.dry_run.account import Account, LoadAccount, Remark, Stretch
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from controller.core.orders import Notice, Reason
+    from controller.core.schedule import LoadSchedule, Schedule
+
+REMARKS_MAX = 500
+
+
+@dataclass(slots=True)
+class _Tally:
+    """One load's sums so far; `day_*` are those of the local date under way."""
+
+    is_on: bool
+    is_wet: bool
+    since: Instant
+    dry_since: Instant | None
+    why: Why
+    why_since: Instant
+    day_since: Instant  # since when the state counts for the date under way
+    on_ms: int = 0
+    starts: int = 0
+    switches: int = 0
+    gap: Stretch | None = None
+    longest_on: Stretch | None = None
+    day_starts: int = 0
+    day_on_ms: int = 0
+    most_starts_a_day: int = 0
+    most_on_a_day_ms: int = 0
+    whys: dict[Why, int] = field(default_factory=dict)
+
+    def end_why(self, why: Why, instant: Instant) -> None:
+        """Books the time of the rule that decided until now."""
+        self.whys[self.why] = self.whys.get(self.why, 0) + instant - self.why_since
+        self.why, self.why_since = why, instant
+
+    def end_wetness(self, *, is_wet: bool, instant: Instant) -> None:
+        """Books the dry gap that ends with a watering, or begins one."""
+        if is_wet:
+            self.gap = _longer(self.gap, self.dry_since, instant)
+        self.is_wet, self.dry_since = is_wet, None if is_wet else instant
+
+    def end_state(self, *, is_on: bool, instant: Instant) -> None:
+        """Books the time on that ends, or begins one."""
+        if self.is_on:
+            self.on_ms += instant - self.since
+            self.day_on_ms += instant - self.day_since
+            self.longest_on = _longer(self.longest_on, self.since, instant)
+        self.is_on, self.since, self.day_since = is_on, instant, instant
+
+    def end_day(self, midnight: Instant) -> None:
+        """Closes the sums of a date."""
+        if self.is_on:
+            self.day_on_ms += midnight - self.day_since
+        self.most_starts_a_day = max(self.most_starts_a_day, self.day_starts)
+        self.most_on_a_day_ms = max(self.most_on_a_day_ms, self.day_on_ms)
+        self.day_since, self.day_starts, self.day_on_ms = midnight, 0, 0
+
+
+def _longer(longest: Stretch | None, start: Instant | None, end: Instant) -> Stretch | None:
+    """The longer of two stretches, the earlier of two alike."""
+    if start is None or end <= start:
+        return longest
+    if longest is not None and longest.length_ms >= end - start:
+        return longest
+    return Stretch(start, end)
+
+
+class AccountKeeper:
+    """The listener that keeps the account. Days are the site's local dates."""
+
+    def __init__(self, schedule: Schedule) -> None:
+        self._schedule = schedule
+        self._tallies: list[_Tally] = []
+        self._start: Instant = 0
+        self._midnight: Instant = 0  # at which the local date under way ends
+        self._watts = 0.0
+        self._watts_max = 0.0
+        self._watts_max_at: Instant = 0
+        self._remarks: list[Remark] = []
+        self._left_out = 0
+        self._account: Account | None = None
+
+    @property
+    def account(self) -> Account:
+        """The account of a finished run."""
+        if self._account is None:
+            raise RuntimeError("the run is not finished: its account is not closed")
+        return self._account
+
+    def begin(self, start: Instant, states: Sequence[tuple[bool, Reason]]) -> None:
+        """Opens the account."""
+        self._start = self._watts_max_at = start
+        self._midnight = self._midnight_after(start)
+        self._tallies = [
+            _Tally(is_on, is_on, start, None if is_on else start, reason.why, start, start)
+            for is_on, reason in states
+        ]
+        of_loads = zip(self._schedule.loads, states, strict=True)
+        self._watts = self._watts_max = sum(load.watts for load, (is_on, _) in of_loads if is_on)
+
+    def change(
+        self, instant: Instant, place: int, reason: Reason, *, is_on: bool, is_wet: bool
+    ) -> None:
+        """Adds up what ends here and begins what follows."""
+        if instant >= self._midnight:
+            self._end_days(instant)
+        tally = self._tallies[place]
+        if reason.why is not tally.why:
+            tally.end_why(reason.why, instant)
+        if is_wet is not tally.is_wet:
+            tally.end_wetness(is_wet=is_wet, instant=instant)
+        if is_on is tally.is_on:
+            return
+        tally.end_state(is_on=is_on, instant=instant)
+        tally.switches += 1
+        watts = self._schedule.loads[place].watts
+        if not is_on:
+            self._watts -= watts
+            return
+        tally.starts += 1
+        tally.day_starts += 1
+        self._watts += watts
+        if self._watts > self._watts_max:
+            self._watts_max, self._watts_max_at = self._watts, instant
+
+    def notice(self, instant: Instant, notice: Notice) -> None:
+        """Keeps the first notices; counts the others."""
+        if len(self._remarks) < REMARKS_MAX:
+            self._remarks.append(Remark(instant, notice))
+        else:
+            self._left_out += 1
+
+    def finish(self, end: Instant) -> None:
+        """Closes the account."""
+        self._end_days(end - 1)
+        for tally in self._tallies:
+            if tally.dry_since is not None:
+                tally.gap = _longer(tally.gap, tally.dry_since, end)
+            tally.end_why(tally.why, end)
+            tally.end_state(is_on=tally.is_on, instant=end)
+            tally.end_day(end)
+        loads = {
+            load.name: self._closed(load, tally)
+            for load, tally in zip(self._schedule.loads, self._tallies, strict=True)
+        }
+        self._account = Account(
+            start=self._start,
+            end=end,
+            loads=loads,
+            watts_max=self._watts_max,
+            watts_max_at=self._watts_max_at,
+            remarks=tuple(self._remarks),
+            remarks_left_out=self._left_out,
+        )
+
+    def _closed(self, load: LoadSchedule, tally: _Tally) -> LoadAccount:
+        stated = self._schedule.plan.loads[load.name]
+        energy_kwh = None
+        if stated.watts is not None:
+            energy_kwh = tally.on_ms / HOUR_MS * stated.watts / 1000
+        return LoadAccount(
+            name=load.name,
+            kind=load.kind,
+            on_ms=tally.on_ms,
+            starts=tally.starts,
+            switches=tally.switches,
+            longest_dry_gap=tally.gap,
+            longest_on=tally.longest_on,
+            most_starts_a_day=tally.most_starts_a_day,
+            most_on_a_day_ms=tally.most_on_a_day_ms,
+            energy_kwh=energy_kwh,
+            contact_life=stated.contact_life,
+            whys=tally.whys,
+        )
+
+    def _end_days(self, instant: Instant) -> None:
+        while instant >= self._midnight:
+            for tally in self._tallies:
+                tally.end_day(self._midnight)
+            self._midnight = self._midnight_after(self._midnight)
+
+    def _midnight_after(self, instant: Instant) -> Instant:
+        calendar = self._schedule.calendar
+        number = day_number(calendar.date_of(instant)) + 1
+        while (midnight := calendar.midnight(number)) <= instant:
+            number += 1  # a date that the zone skips begins with the next
+        return midnight
