@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from enum import IntEnum
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
@@ -92,9 +92,13 @@ class Calendar:
             lambda: sun_time(event, number, latitude=self.latitude, longitude=self.longitude),
         )
 
+    def local(self, instant: Instant) -> datetime:
+        """What the site's clocks show at an instant."""
+        return local_datetime(self.zone, instant)
+
     def date_of(self, instant: Instant) -> date:
         """The local date at an instant."""
-        return local_datetime(self.zone, instant).date()
+        return self.local(instant).date()
 
     def start_of(self, anchor: Anchor, number: int) -> Start | None:
         """When a clock or sun anchor of that day happens; None for a load's change.

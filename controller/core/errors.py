@@ -54,3 +54,7 @@ class BadFaultScriptError(RootclockError, ValueError):
 
 class BadRequestError(RootclockError, ValueError):
     """A person's request names something that the plan does not have."""
+
+
+class UnusableFileError(RootclockError, OSError):
+    """A file cannot be opened, read or written; says which, and why."""

@@ -11,7 +11,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from controller.core.anchor import parse_anchor
-from controller.core.cycle import STEPS_MAX, parse_cycle
+from controller.core.cycle import parse_cycle
 from controller.core.errors import RootclockError
 from controller.core.plan import NAME_PATTERN
 from controller.core.units import parse_duration_ms
@@ -19,20 +19,26 @@ from controller.core.units import parse_duration_ms
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-_LENGTH_MAX = 16 * STEPS_MAX
+_LENGTH_MAX = 400  # of a longer text no part stands out as the slip
 _UNITS = (
-    (re.compile(r"(?<=[0-9\s])\s*(?:hours?|hrs?)\b"), "h"),
-    (re.compile(r"(?<=[0-9\s])\s*(?:minutes?|mins?|min\.|')(?![a-z])"), "m"),
-    (re.compile(r"(?<=[0-9\s])\s*(?:seconds?|secs?|\")(?![a-z])"), "s"),
-    (re.compile(r"(?<=[0-9])\s+(?=[hms]\b)"), ""),
+    (re.compile(r"(?<=[0-9 ]) ?(?:hours?|hrs?)\b"), "h"),
+    (re.compile(r"(?<=[0-9 ]) ?(?:minutes?|mins?\b\.?|')(?![a-z])"), "m"),
+    (re.compile(r"(?<=[0-9 ]) ?(?:seconds?|secs?\b\.?|\")(?![a-z])"), "s"),
+    (re.compile(r"(?<=[0-9]) (?=[hms]\b)"), ""),
+    (re.compile(r"(?<=[0-9]h) (?=[0-9]+m\b)|(?<=[0-9]m) (?=[0-9]+s\b)"), ""),
 )
-_LENGTH = r"[0-9]+(?:\.[0-9]+)?[hms]?(?:[0-9]+[ms])*"
-_LENGTH_STATE = re.compile(rf"({_LENGTH})\s*(on|off?)\b")
-_STATE_LENGTH = re.compile(rf"\b(on|off?)\s*(?:for\s+)?({_LENGTH})\b")
-_TWO_LENGTHS = re.compile(rf"({_LENGTH})\s*[/:,-]\s*({_LENGTH})")
+_LENGTH = r"[0-9]+(?:\.[0-9]+)?[hms]?(?:[0-9]+[ms]?)*"
+_JOINTS = re.compile(r"[\s,;/+&:]+|\b(?:and|then|for)\b|(?<=[0-9hms])-(?=[0-9])")
+_LENGTH_AND_STATE = re.compile(rf"({_LENGTH})(on|off)")
 _FORTH = re.compile(rf"({_LENGTH})\s*(before|after|past)\s+(.+)")
 _BACK = re.compile(rf"(.+?)\s*([+-])\s*({_LENGTH})")
-_MOMENTS = {"noon": "12:00", "midday": "12:00", "midnight": "00:00", "24:00": "00:00"}
+_MOMENTS = {
+    "noon": "12:00",
+    "midday": "12:00",
+    "midnight": "00:00",
+    "24:00": "00:00",
+    "24:00:00": "00:00",
+}
 
 
 def likely_word(text: str, words: Iterable[str]) -> str | None:
@@ -58,29 +64,32 @@ def likely_duration(text: str) -> str | None:
     clock = re.fullmatch(r"([0-9]{1,2}):([0-5][0-9])", plain)
     if clock is not None:
         plain = f"{int(clock.group(1))}h{int(clock.group(2))}m"
-    joined = re.sub(r"[\s,]|\band\b", "", plain)
-    return _checked(f"{joined}m" if joined.isdecimal() else joined, text, parse_duration_ms)
+    return _checked(_minutes(re.sub(r"[\s,]|\band\b", "", plain)), text, parse_duration_ms)
 
 
 def likely_cycle(text: str) -> str | None:
     """`15m on, 15m off` of `15/15`, `15 min on / 15 min off`, `on 15m off 15m` and the like."""
     if len(text) > _LENGTH_MAX:
         return None
-    plain = _plain(text)
-    if plain in {"on", "off"}:
-        return _checked(plain, text, parse_cycle)
-    pair = _TWO_LENGTHS.fullmatch(plain)
-    if pair is not None:
-        steps = [(pair.group(1), "on"), (pair.group(2), "off")]
+    words: list[str] = []
+    for word in filter(None, _JOINTS.split(_plain(text))):
+        stuck = _LENGTH_AND_STATE.fullmatch(word)
+        words += stuck.groups() if stuck else ("off" if word == "of" else word,)
+    is_state = [word in {"on", "off"} for word in words]
+    # A guess that leaves out a word would change the meaning: every word must have its part.
+    if not all(known or re.fullmatch(_LENGTH, word) for known, word in zip(is_state, words)):
+        return None
+    if is_state == [False, False]:
+        steps = list(zip(words, ("on", "off")))
+    elif is_state == [False, True] * (len(words) // 2):
+        steps = list(zip(words[::2], words[1::2]))
+    elif is_state == [True, False] * (len(words) // 2):
+        steps = list(zip(words[1::2], words[::2]))
+    elif is_state == [True]:
+        return _checked(words[0], text, parse_cycle)
     else:
-        lengths_first = [match.groups() for match in _LENGTH_STATE.finditer(plain)]
-        states_first = [match.groups()[::-1] for match in _STATE_LENGTH.finditer(plain)]
-        steps = lengths_first if len(lengths_first) >= len(states_first) else states_first
-        # A guess that leaves out something of the text would change its meaning.
-        if len(steps) != len(re.findall(r"\b[0-9.hms]*(?:on|off?)\b", plain)):
-            return None
-    written = ", ".join(f"{_minutes(length)} {state[:2] if state == 'on' else 'off'}"
-                        for length, state in steps)
+        return None
+    written = ", ".join(f"{_minutes(length)} {state}" for length, state in steps)
     return _checked(written, text, parse_cycle)
 
 
@@ -88,6 +97,9 @@ def likely_anchor(text: str) -> str | None:
     """`06:30` of `6:30` or `6.30 am`, `sunrise - 30m` of `30 min before sun rise`."""
     if len(text) > 100:
         return None
+    change = re.fullmatch(r"\s*([A-Za-z][A-Za-z0-9_-]*)\s+(on|off)\s*", text, re.IGNORECASE)
+    if change is not None:
+        return _checked(f"{change.group(1)} {change.group(2).lower()}", text, parse_anchor)
     plain = re.sub(r"^(?:at|from)\s+", "", _plain(text))
     forth, back = _FORTH.fullmatch(plain), _BACK.fullmatch(plain)
     if forth is not None:
@@ -104,24 +116,28 @@ def likely_anchor(text: str) -> str | None:
 
 
 def _moment(text: str) -> str | None:
+    if text in _MOMENTS:
+        return _MOMENTS[text]
     clock = re.fullmatch(r"([0-9]{1,2})(?:[:.h]([0-5][0-9]))?\s*(am|pm|h|o'clock)?", text)
     if clock is not None:
         hour, minute, half = int(clock.group(1)), clock.group(2), clock.group(3)
         if minute is None and half is None:
             return None
-        hour = hour % 12 + (12 if half == "pm" else 0) if half in {"am", "pm"} else hour % 24
+        if half in {"am", "pm"}:
+            hour = hour % 12 + (12 if half == "pm" else 0)
         return f"{hour:02}:{minute or '00'}"
     if re.fullmatch(r"[a-z][a-z0-9_-]*\s+(?:on|off)", text):
         return text
-    if text in _MOMENTS:
-        return _MOMENTS[text]
     joined = text.replace(" ", "")
     close = get_close_matches(joined, ("sunrise", "sunset", "dawn", "dusk"), 1, 0.7)
     return close[0] if close else None
 
 
 def _minutes(length: str) -> str:
-    return f"{length}m" if length.isdecimal() else length
+    """The length with the unit that growers leave out."""
+    if length.isdecimal():
+        return f"{length}m"
+    return re.sub(r"(?<=h)([0-9]+)$", r"\1m", length)
 
 
 def _plain(text: str) -> str:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from controller.core.anchor import Anchor, ClockTime, LoadChange
 from controller.core.orders import Reason, Why
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS, duration_text
-from controller.core.wall_clock import local_datetime
 
 if TYPE_CHECKING:
     from controller.core.calendar import Calendar
@@ -106,7 +105,7 @@ def anchor_words(anchor: Anchor) -> str:
 def clock_words(instant: Instant, *, now: Instant, calendar: Calendar) -> str:
     """The local time of an instant, with seconds only where there are some, and with the
     date where it is not today's or tomorrow's small hours."""
-    local_time = local_datetime(calendar.zone, instant)
+    local_time = calendar.local(instant)
     has_seconds = local_time.second or local_time.microsecond
     text = local_time.strftime("%H:%M:%S" if has_seconds else "%H:%M")
     if abs(instant - now) < DAY_MS // 2:

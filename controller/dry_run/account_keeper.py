@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from controller.core.orders import Why
+from controller.core.orders import Event, Why
 from controller.core.units import HOUR_MS, Instant, day_number
 from controller.dry_run.account import Account, LoadAccount, Remark, Stretch
 
@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from controller.core.orders import Notice, Reason
     from controller.core.schedule import LoadSchedule, Schedule
 
-REMARKS_MAX = 500
+REMARKS_MAX = 500  # alarms, and as many other notices
+_MICROWATTS = 1_000_000  # whole ones add up without an error, however often loads switch
 
 
 @dataclass(slots=True)
@@ -85,10 +86,13 @@ class AccountKeeper:
         self._tallies: list[_Tally] = []
         self._start: Instant = 0
         self._midnight: Instant = 0  # at which the local date under way ends
-        self._watts = 0.0
-        self._watts_max = 0.0
-        self._watts_max_at: Instant = 0
+        self._microwatts_of = [round(load.watts * _MICROWATTS) for load in schedule.loads]
+        self._microwatts = 0  # of what is on, since `_microwatts_since`
+        self._microwatts_since: Instant = 0
+        self._microwatts_max = 0
+        self._microwatts_max_at: Instant = 0
         self._remarks: list[Remark] = []
+        self._kept = {True: 0, False: 0}  # remarks, by whether they are alarms
         self._left_out = 0
         self._account: Account | None = None
 
@@ -101,14 +105,14 @@ class AccountKeeper:
 
     def begin(self, start: Instant, states: Sequence[tuple[bool, Reason]]) -> None:
         """Opens the account."""
-        self._start = self._watts_max_at = start
+        self._start = self._microwatts_since = self._microwatts_max_at = start
         self._midnight = self._midnight_after(start)
         self._tallies = [
             _Tally(is_on, is_on, start, None if is_on else start, reason.why, start, start)
             for is_on, reason in states
         ]
-        of_loads = zip(self._schedule.loads, states, strict=True)
-        self._watts = self._watts_max = sum(load.watts for load, (is_on, _) in of_loads if is_on)
+        of_loads = zip(self._microwatts_of, states, strict=True)
+        self._microwatts = sum(microwatts for microwatts, (is_on, _) in of_loads if is_on)
 
     def change(
         self, instant: Instant, place: int, reason: Reason, *, is_on: bool, is_wet: bool
@@ -123,21 +127,30 @@ class AccountKeeper:
             tally.end_wetness(is_wet=is_wet, instant=instant)
         if is_on is tally.is_on:
             return
+        if instant != self._microwatts_since:
+            self._end_microwatts(instant)
         tally.end_state(is_on=is_on, instant=instant)
         tally.switches += 1
-        watts = self._schedule.loads[place].watts
-        if not is_on:
-            self._watts -= watts
-            return
-        tally.starts += 1
-        tally.day_starts += 1
-        self._watts += watts
-        if self._watts > self._watts_max:
-            self._watts_max, self._watts_max_at = self._watts, instant
+        if is_on:
+            tally.starts += 1
+            tally.day_starts += 1
+            self._microwatts += self._microwatts_of[place]
+        else:
+            self._microwatts -= self._microwatts_of[place]
+
+    def _end_microwatts(self, instant: Instant) -> None:
+        """Books the power that was drawn until now. What loads that change at one instant
+        draw between their changes lasts no time and is none."""
+        if self._microwatts > self._microwatts_max:
+            self._microwatts_max = self._microwatts
+            self._microwatts_max_at = self._microwatts_since
+        self._microwatts_since = instant
 
     def notice(self, instant: Instant, notice: Notice) -> None:
-        """Keeps the first notices; counts the others."""
-        if len(self._remarks) < REMARKS_MAX:
+        """Keeps the first alarms and the first other notices; counts those beyond."""
+        is_alarm = notice.event is Event.ALARM_RAISED
+        if self._kept[is_alarm] < REMARKS_MAX:
+            self._kept[is_alarm] += 1
             self._remarks.append(Remark(instant, notice))
         else:
             self._left_out += 1
@@ -145,6 +158,7 @@ class AccountKeeper:
     def finish(self, end: Instant) -> None:
         """Closes the account."""
         self._end_days(end - 1)
+        self._end_microwatts(end)
         for tally in self._tallies:
             if tally.dry_since is not None:
                 tally.gap = _longer(tally.gap, tally.dry_since, end)
@@ -159,8 +173,8 @@ class AccountKeeper:
             start=self._start,
             end=end,
             loads=loads,
-            watts_max=self._watts_max,
-            watts_max_at=self._watts_max_at,
+            watts_max=self._microwatts_max / _MICROWATTS,
+            watts_max_at=self._microwatts_max_at,
             remarks=tuple(self._remarks),
             remarks_left_out=self._left_out,
         )
@@ -182,7 +196,7 @@ class AccountKeeper:
             most_on_a_day_ms=tally.most_on_a_day_ms,
             energy_kwh=energy_kwh,
             contact_life=stated.contact_life,
-            whys=tally.whys,
+            whys={why: ms for why, ms in tally.whys.items() if ms and why is not Why.PLAN},
         )
 
     def _end_days(self, instant: Instant) -> None:

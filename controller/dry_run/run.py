@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.errors import RootclockError
-from controller.core.memory import Memory, settled_memory
 from controller.dry_run.fault_clock import FaultClock
 from controller.dry_run.virtual_world import VirtualWorld
 from controller.step import take_step
@@ -13,6 +12,7 @@ from controller.step import take_step
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from controller.core.memory import Memory
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.faults import FaultFile
@@ -47,7 +47,7 @@ def run(
         faults=FaultClock(schedule, script),
         listeners=listeners,
     )
-    memory = settled_memory(schedule, world.observe_clock())
+    memory = world.begin()
     stalled = 0
     while not world.is_over:
         before = world.true_now

@@ -34,13 +34,17 @@ class VirtualRelays:
         self.is_wet: list[bool] = []
         self._reasons: list[Reason] = []
 
-    def begin(self, now: Instant, memory: Memory, trouble: Trouble) -> None:
-        """Takes over the loads in the state that they have at the start of the run."""
+    def take_over(self, memory: Memory, trouble: Trouble) -> None:
+        """Takes the loads over in the state that they have before the run's first decision."""
         self._failing = trouble.failing
         dark = trouble.is_power_out
         self.is_on = [load.is_on and not dark for load in memory.loads]
         self.is_wet = [self._wets(place) for place in range(len(memory.loads))]
         self._reasons = [_NO_POWER if dark else load.reason for load in memory.loads]
+
+    def begin(self, now: Instant, memory: Memory, trouble: Trouble) -> None:
+        """Tells the state of every load after the run's first decision."""
+        self.take_over(memory, trouble)
         states = list(zip(self.is_on, self._reasons, strict=True))
         for listener in self._listeners:
             listener.begin(now, states)

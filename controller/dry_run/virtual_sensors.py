@@ -9,7 +9,6 @@ from controller.core.observation import Reading
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from controller.core.observation import Tick
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.fault_clock import FaultClock, Trouble

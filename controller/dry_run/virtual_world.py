@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.memory import settled_memory
 from controller.core.observation import (
     AcknowledgeRequest,
     HoldRequest,
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from controller.core.decide import Decision
-    from controller.core.memory import Alarm
+    from controller.core.memory import Alarm, Memory
     from controller.core.observation import Tick
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
@@ -52,6 +53,7 @@ class VirtualWorld:
     ) -> None:
         self.true_now = start
         self._end = end
+        self._schedule = schedule
         self._faults = faults
         self._listeners = listeners
         self._relays = VirtualRelays(schedule, listeners)
@@ -90,8 +92,14 @@ class VirtualWorld:
             self._down_since,
         )
 
-    def observe_clock(self) -> Observation:
-        """The world now without readings and requests."""
+    def begin(self) -> Memory:
+        """The memory of a controller that has followed its plan undisturbed until now, and
+        the relays in the states that it remembers."""
+        memory = settled_memory(self._schedule, self._clock_observation())
+        self._relays.take_over(memory, self._trouble)
+        return memory
+
+    def _clock_observation(self) -> Observation:
         tick = self.true_now - self._booted
         return Observation(self._clock_now(), tick, self._boot, self._trouble.is_clock_trusted, {})
 

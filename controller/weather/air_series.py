@@ -88,6 +88,7 @@ class DatedSeries(AirSeries):
         return run.value_at(instant) if instant <= run.end else None
 
     def first_known(self, after: Instant, *, before: Instant) -> Instant | None:
+        """The first instant between the two, neither included, whose value is known."""
         first = after + 1
         index = bisect_right(self._starts, first) - 1
         if index < 0 or first > self._runs[index].end:
@@ -99,6 +100,7 @@ class DatedSeries(AirSeries):
     def first_outside(
         self, after: Instant, *, before: Instant, above: float, below: float
     ) -> Instant | None:
+        """The first between the two at which the value is unknown or not within the open range."""
         first = after + 1
         index = bisect_right(self._starts, first) - 1
         if index >= 0 and first <= self._runs[index].end:
@@ -151,6 +153,7 @@ class YearSeries(AirSeries):
             yield series, start - self._utc_offset_ms, end - self._utc_offset_ms
 
     def first_known(self, after: Instant, *, before: Instant) -> Instant | None:
+        """The first instant between the two, neither included, whose value is known."""
         for series, start, end in self._years(after, before):
             first = series.first_known(max(after - start, -1), before=min(before, end) - start)
             if first is not None:
@@ -160,6 +163,7 @@ class YearSeries(AirSeries):
     def first_outside(
         self, after: Instant, *, before: Instant, above: float, below: float
     ) -> Instant | None:
+        """The first between the two at which the value is unknown or not within the open range."""
         for series, start, end in self._years(after, before):
             first = series.first_outside(
                 max(after - start, -1), before=min(before, end) - start, above=above, below=below

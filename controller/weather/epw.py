@@ -59,7 +59,9 @@ def parse_epw(lines: Sequence[str], *, name: str) -> Weather:
     has_year = _read_data_periods(lines, complaints)
     complaints.raise_if_any()
     rows = _read_rows(lines[_HEADER_LINES:], complaints)
-    stamps = _read_stamps(rows, place.utc_offset_ms, has_year, complaints)
+    stamps = _read_stamps(
+        rows, utc_offset_ms=place.utc_offset_ms, has_year=has_year, complaints=complaints
+    )
     numbers = range(_HEADER_LINES + 1, _HEADER_LINES + 1 + len(rows))
     columns = {
         rule.column: read_cells(
@@ -139,7 +141,7 @@ def _read_rows(lines: Sequence[str], complaints: Complaints) -> list[list[str]]:
 
 
 def _read_stamps(
-    rows: list[list[str]], utc_offset_ms: int, has_year: bool, complaints: Complaints
+    rows: list[list[str]], *, utc_offset_ms: int, has_year: bool, complaints: Complaints
 ) -> list[Instant] | None:
     """The ends of the hours; None where they are those of a year that stands for any.
 

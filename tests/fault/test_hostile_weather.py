@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from time import perf_counter
 
@@ -18,7 +17,7 @@ from controller.weather.files import read_weather
 from controller.weather.formats import FILE_BYTES_MAX, parse_weather
 from controller.weather.weather import COLUMN_NAMES
 
-TMY3 = (Path(os.path.dirname(pvlib.__file__)) / "data" / "703165TY.csv").read_bytes()
+TMY3 = (Path(pvlib.__file__).parent / "data" / "703165TY.csv").read_bytes()
 
 EPW = b"""\
 LOCATION,H\xf6henberg,-,CHE,invented,1,46.50,7.25,1.0,1200.0
@@ -34,14 +33,14 @@ DATA PERIODS,1,1,Data,Wednesday,7/1/2026,7/1/2026
 2026,7,1,14,0,?9?9?9,26.5,11.0,39,88150,1290,1322,380,855,800,170,0,0,0,0,225,4.4,2,1
 """
 
-CSV = """\
+CSV = b"""\
 # latitude = 47.1
 # wind_height_m = 2
 time,air_temperature_c,humidity_pct,wind_km_h,global_radiation_w_m2,pressure_hpa
 2026-07-01T10:00:00+02:00,20.5,60,3.6,500,960
 2026-07-01T11:00:00+02:00,21.5,,7.2,600,961
 2026-07-01T12:00:00+02:00,"22.5",58,,700,961
-""".encode()
+"""
 
 SERIES: tuple[SeriesName, ...] = ("air_temperature_c", "humidity_pct", "global_radiation_w_m2")
 
@@ -52,7 +51,8 @@ def must_be_read_or_refused(data: bytes) -> None:
         weather = parse_weather(data, name="file")
     except BadWeatherError as error:
         text = str(error)
-        assert text.startswith("file: ") and len(text) < 10_000
+        assert text.startswith("file: ")
+        assert len(text) < 10_000
         assert all(char == "\n" or char.isprintable() for char in text)
         return
     for name in COLUMN_NAMES:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import timedelta, timezone
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, instant_of
+from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, instant_of, utc_datetime
 from controller.weather.air_series import AirSeries, DatedSeries, YearSeries
 from controller.weather.typical_year import CALENDAR_HOURS, HOURS_OF_YEAR
 
@@ -118,11 +118,12 @@ NUMBER_OF = {hour: number for number, hour in enumerate(CALENDAR_HOURS)}
 OFFSETS_MINUTES = st.integers(-12 * 4, 14 * 4).map(lambda quarters: quarters * 15)
 
 
-@given(st.datetimes(datetime(1970, 1, 2), datetime(2199, 12, 30)), OFFSETS_MINUTES)
-def test_a_typical_year_follows_the_calendar(moment: datetime, offset_minutes: int) -> None:
+@given(st.integers(DAY_MS, 229 * 365 * DAY_MS), OFFSETS_MINUTES)
+def test_a_typical_year_follows_the_calendar(instant: Instant, offset_minutes: int) -> None:
     """The full hour at or before any instant is the file's hour of that local standard time."""
     zone = timezone(timedelta(minutes=offset_minutes))
-    local = moment.replace(tzinfo=UTC).astimezone(zone).replace(minute=0, second=0, microsecond=0)
+    moment = utc_datetime(instant).astimezone(zone)
+    local = moment.replace(minute=0, second=0, microsecond=0)
     # The file calls midnight 24:00 of the day that ends.
     day = local - timedelta(hours=1)
     day_of_month = 28 if (day.month, day.day) == (2, 29) else day.day
@@ -144,9 +145,9 @@ def test_a_crossing_in_a_typical_year_is_the_first_change_of_side(
     crossing = series.next_crossing(after=after, before=before, thresholds=thresholds)
     start = side(series.value_at(after), thresholds)
     end = before if crossing is None else crossing
-    probes = [*range(after + 1, end, 7 * MINUTE_MS), *range(end - 1, min(end, after + 2))]
+    probes = [*range(after + 1, end, 7 * MINUTE_MS), max(after, end - 1)]
     changed = [p for p in probes if side(series.value_at(p), thresholds) != start]
     assert changed == []
     if crossing is not None:
+        assert after < crossing < before
         assert side(series.value_at(crossing), thresholds) != start
-        assert crossing - 1 == after or side(series.value_at(crossing - 1), thresholds) == start

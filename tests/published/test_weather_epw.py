@@ -8,7 +8,6 @@ Carolina, that pvlib ships.
 from __future__ import annotations
 
 import csv
-import os
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -22,7 +21,7 @@ from controller.weather.files import read_weather
 from controller.weather.formats import parse_weather
 from controller.weather.weather import ColumnName, MissingRows, Weather
 
-TMY3 = Path(os.path.dirname(pvlib.__file__)) / "data" / "723170TYA.CSV"
+TMY3 = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 
 HEADER = """\
 LOCATION,Greensboro Piedmont Triad,NC,USA,TMY3,723170,36.10,-79.95,-5.0,273.0
@@ -112,7 +111,7 @@ def test_every_hour_equals_what_pvlib_reads(
 def test_every_stamp_is_an_hour_after_the_label_of_pvlib(
     theirs: tuple[Any, dict[str, Any]],
 ) -> None:
-    """pvlib labels hour 1 as 00:00, its start; we stamp it 01:00, its end (data dictionary)."""
+    """Hour 1 is labelled 00:00 by pvlib, its start, and stamped 01:00 by us, its end."""
     assert list(ours().stamps) == [instant_of(stamp) + HOUR_MS for stamp in theirs[0].index]
 
 
@@ -132,7 +131,8 @@ def test_one_year_in_two_formats_is_one_weather() -> None:
     """The TMY3 file and the EPW file of the same hours give the same columns and stamps."""
     tmy3 = read_weather(TMY3)
     epw = ours()
-    assert epw.is_typical_year and tmy3.is_typical_year
+    assert epw.is_typical_year
+    assert tmy3.is_typical_year
     assert (epw.stamps, epw.air_temperature_c, epw.humidity_pct, epw.wind_m_s) == (
         tmy3.stamps,
         tmy3.air_temperature_c,

@@ -6,7 +6,6 @@ Alaska; NREL). Independent reader: pvlib.iotools.read_tmy3.
 
 from __future__ import annotations
 
-import os
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -18,7 +17,7 @@ from controller.core.units import HOUR_MS, instant_of, parse_rfc3339
 from controller.weather.files import read_weather
 from controller.weather.weather import ColumnName, Weather
 
-DATA = Path(os.path.dirname(pvlib.__file__)) / "data"
+DATA = Path(pvlib.__file__).parent / "data"
 GREENSBORO = "723170TYA.CSV"
 SAND_POINT = "703165TY.csv"
 

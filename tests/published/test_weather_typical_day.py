@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from datetime import date
 from math import asin, degrees
 from pathlib import Path
@@ -16,7 +15,7 @@ from controller.weather.files import read_weather
 from controller.weather.typical_day import TypicalAir, assumed_air, stated_air
 from controller.weather.typical_year import DAYS_OF_MONTH
 
-DATA = Path(os.path.dirname(pvlib.__file__)) / "data"
+DATA = Path(pvlib.__file__).parent / "data"
 
 
 def at_sea(latitude: float) -> TypicalAir:
@@ -61,7 +60,8 @@ def test_air_cools_by_6_5_degrees_a_kilometre() -> None:
 def test_monthly_means_come_near_measured_ones(file: str, off_c: float) -> None:
     """Every month is within a stated distance of NREL's TMY3 year of the place."""
     weather = read_weather(DATA / file)
-    assert weather.latitude is not None and weather.longitude is not None
+    assert weather.latitude is not None
+    assert weather.longitude is not None
     air = assumed_air(
         latitude=weather.latitude, longitude=weather.longitude, elevation_m=weather.elevation_m
     )
@@ -95,7 +95,8 @@ def test_the_day_is_warmest_at_three_by_the_sun(longitude: float, warmest_utc: s
     day = [series.value_at(coolest + minute * 60_000) for minute in range(24 * 60)]
     known = [value for value in day if value is not None]
     assert len(known) == 24 * 60
-    assert 13.0 - 1e-9 <= min(known) and max(known) <= 23.0 + 1e-9
+    assert min(known) == pytest.approx(13.0)
+    assert max(known) == pytest.approx(23.0)
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import pvlib
@@ -14,7 +13,7 @@ from controller.weather.files import read_weather
 from controller.weather.formats import parse_weather
 from controller.weather.weather import MissingRows
 
-TMY3 = (Path(os.path.dirname(pvlib.__file__)) / "data" / "723170TYA.CSV").read_text()
+TMY3 = (Path(pvlib.__file__).parent / "data" / "723170TYA.CSV").read_text()
 
 EPW_HEADER = """\
 LOCATION,Somewhere,-,CHE,invented,1,46.5,7.25,1.0,1200.0
@@ -72,7 +71,7 @@ def test_three_missing_hours_are_filled_and_four_are_not() -> None:
     dry = ["10", "99.9", "99.9", "99.9", "14", "99.9", "99.9", "99.9", "99.9", "19"]
     rows = [f"2028,3,1,{hour},{value}" for hour, value in enumerate(dry, 1)]
     weather = parse_weather(epw(*rows).encode(), name="gaps.epw")
-    assert weather.air_temperature_c == (10, 11, 12, 13, 14, None, None, None, None, 19)
+    assert weather.air_temperature_c == (10.0, 11.0, 12.0, 13.0, 14.0, None, None, None, None, 19.0)
     assert weather.missing == (MissingRows("air_temperature_c", 7, 3, is_absent=False),)
     assert weather.describe() == (
         "Weather from gaps.epw (EPW, Somewhere, CHE); "
@@ -88,6 +87,7 @@ def test_three_missing_hours_are_filled_and_four_are_not() -> None:
         (epw("2027,2,29,1,5"), "a date, and an hour from 1 to 24"),  # no such day
         (epw("2028,3,1,0,5"), "a date, and an hour from 1 to 24"),  # hours start at 1
         (epw("2028,3,1,25,5"), "a date, and an hour from 1 to 24"),  # and end at 24
+        (epw("2028,3,1,noon,5"), "a date, and an hour from 1 to 24"),  # a word
         (epw("2028,3,1,1,99.8"), "line 9, dry bulb temperature: found '99.8'"),  # not the marker
         (epw("2028,3,1,1,"), "found an empty cell"),  # EPW has a marker for that
         (epw(), "found no hours"),  # a header alone

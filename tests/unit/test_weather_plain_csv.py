@@ -99,7 +99,7 @@ def test_short_gaps_are_filled_and_long_ones_stay_unknown() -> None:
         f"2026-07-01T{6 + hour:02}:00:00Z,{cell}\n" for hour, cell in enumerate(rows)
     )
     weather = read(text)
-    assert weather.air_temperature_c == (10, 11, 12, 13, None, None, None, 17, None)
+    assert weather.air_temperature_c == (10.0, 11.0, 12.0, 13.0, None, None, None, 17.0, None)
     assert weather.missing[0] == MissingRows("air_temperature_c", 6, 2, is_absent=False)
     assert weather.missing[0].words() == (
         "air temperature missing in 6 rows, 2 filled from the neighbours"

@@ -165,6 +165,18 @@ def test_an_unknown_part_of_a_typical_year_is_unknown_every_year() -> None:
     ]
 
 
+def test_an_hour_known_once_a_year_is_found_in_the_next() -> None:
+    """From December the next known hour is in June, a year's end lying between."""
+    values: list[float | None] = [None] * HOURS_OF_YEAR
+    values[CALENDAR_HOURS.index((6, 10, 12))] = 1.0
+    series = YearSeries(values, utc_offset_ms=0)
+    start, end = parse_rfc3339("2026-12-01T00:00:00Z"), parse_rfc3339("2028-01-01T00:00:00Z")
+    assert crossings(series, [], after=start, before=end) == [
+        parse_rfc3339("2027-06-10T12:00:00Z"),
+        parse_rfc3339("2027-06-10T12:00:00.001Z"),
+    ]
+
+
 def test_outside_of_the_years_that_can_be_told_all_is_unknown() -> None:
     """Before 1969 and after 2200 there is no value, and no crash."""
     series = numbered_year()

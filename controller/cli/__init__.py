@@ -1,0 +1,1 @@
+"""The command line: parse, call, print, exit code. One file a group of commands."""

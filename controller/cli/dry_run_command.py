@@ -1,0 +1,110 @@
+"""`rootclock dry-run`: a plan through a stretch of time, told as text, table and picture."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.errors import BadInstantError
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from controller.core.findings import Finding
+    from controller.core.schedule import Schedule
+    from controller.core.units import Instant
+    from controller.dry_run.account import Account
+    from controller.dry_run.faults import FaultFile
+    from controller.dry_run.listeners import Listener
+    from controller.report.picture_recorder import Recording
+    from controller.weather.weather import Weather
+
+DAYS_MAX = 3_660  # ten years
+
+
+def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Adds the command to the parser."""
+    parser = commands.add_parser(
+        "dry-run",
+        help="carry a plan out on paper: what it does, on any days, in any trouble",
+        description="Carries a plan out under a virtual clock, by the code that switches the "
+        "relays, and reports what every load did. Exit code 1 if the run broke a limit that "
+        "the plan states.",
+    )
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="plan file (TOML)")
+    parser.add_argument(
+        "--from",
+        dest="start",
+        metavar="WHEN",
+        type=_when_argument,
+        required=True,
+        help="a local date (2026-07-01), or an instant (2026-07-01T06:00:00Z)",
+    )
+    parser.add_argument(
+        "--days",
+        metavar="N",
+        type=_days_argument,
+        required=True,
+        help=f"local dates from a date on, or times 24 h from an instant on; up to {DAYS_MAX}",
+    )
+    parser.add_argument(
+        "--weather", metavar="FILE", type=Path, help="weather file: EPW, TMY3 or plain CSV"
+    )
+    parser.add_argument("--faults", metavar="FILE", type=Path, help="fault script (TOML)")
+    parser.add_argument(
+        "--events", metavar="FILE.csv", type=Path, help="write every change to a CSV file"
+    )
+    parser.add_argument("--picture", metavar="FILE.svg", type=Path, help="write a picture")
+    parser.add_argument("--compare", metavar="PLAN2", type=Path, help="another plan beside it")
+    parser.add_argument("--json", action="store_true", help="the account as a JSON object")
+    parser.set_defaults(run=run_dry_run)
+
+
+def _when_argument(text: str) -> date | Instant:
+    from controller.core.units import parse_date, parse_rfc3339
+
+    try:
+        return parse_rfc3339(text) if "T" in text or " " in text else parse_date(text)
+    except BadInstantError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+
+
+def _days_argument(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= DAYS_MAX):
+        raise argparse.ArgumentTypeError(f"{text[:40]!r} is not a number from 1 to {DAYS_MAX}")
+    return int(text)
+
+
+class _Outcome(NamedTuple):
+    """One plan's run."""
+
+    schedule: Schedule
+    account: Account
+    findings: list[Finding]
+    recording: Recording | None
+    air_note: str
+
+
+def run_dry_run(arguments: argparse.Namespace) -> int:
+    """`rootclock dry-run`."""
+    from controller.core.plan_bytes import SIZE_MAX
+    from controller.dry_run.fault_script import read_fault_script
+    from controller.report.run_findings import breaks_a_limit
+    from controller.shell.files import read_bytes
+    from controller.weather.files import read_weather
+
+    weather = None if arguments.weather is None else read_weather(arguments.weather)
+    script = None
+    if arguments.faults is not None:
+        data = read_bytes(arguments.faults, what="fault script", size_max=SIZE_MAX)
+        script = read_fault_script(data, str(arguments.faults))
+    outcome = _carry_out(arguments, arguments.plan, weather, script, is_main=True)
+    other = None
+    if arguments.compare is not None:
+        other = _carry_out(arguments, arguments.compare, weather, script, is_main=False)
+    _tell(arguments, outcome, other)
+    both = [outcome] if other is None else [outcome, other]
+    return 1 if any(breaks_a_limit(one.findings) for one in both) else 0

@@ -1,0 +1,90 @@
+"""A fault script from a file's bytes; every mistake in it told at once."""
+
+from __future__ import annotations
+
+import tomllib
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any, get_args
+
+from pydantic import ValidationError
+
+from controller.core.errors import BadFaultScriptError
+from controller.core.findings import Finding
+from controller.core.plan_bytes import text_of
+from controller.core.units import shown
+from controller.dry_run.faults import Deed, FaultFile, Lasting
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+_MODELS = {get_args(model.model_fields["kind"].annotation)[0]: model
+           for model in (*get_args(Lasting), *get_args(Deed))}  # fmt: skip
+KINDS = tuple(_MODELS)
+_COMPLAINTS_MAX = 50
+
+
+def read_fault_script(data: bytes, source: str) -> FaultFile:
+    """The fault script in a file's bytes.
+
+    Raises:
+        BadFaultScriptError: it is no such script; tells every mistake, one a line.
+    """
+    text = text_of(data)
+    if isinstance(text, Finding):
+        raise BadFaultScriptError(f"{source}: {text.message}; {text.mend}")
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BadFaultScriptError(
+            f"{source}: not TOML: {str(error)[:200]}; each fault is a table [[faults]] with "
+            'a kind, like kind = "power_out"'
+        ) from None
+    except (RecursionError, ValueError) as error:  # too deep; a number of too many digits
+        raise BadFaultScriptError(f"{source}: cannot be read: {str(error)[:200]}") from None
+    try:
+        return FaultFile.model_validate(table)
+    except ValidationError as error:
+        complaints = _complaints(error)
+        more = len(complaints) - _COMPLAINTS_MAX
+        tail = [f"{source}: and {more} mistakes more"] if more > 0 else []
+        lines = [f"{source}: {text}" for text in complaints[:_COMPLAINTS_MAX]]
+        raise BadFaultScriptError("\n".join(lines + tail)) from None
+
+
+def _complaints(error: ValidationError) -> list[str]:
+    return list(
+        dict.fromkeys(
+            _complaint(detail["type"], detail["loc"], detail["msg"], detail["input"])
+            for detail in error.errors(include_url=False, include_context=False)
+        )
+    )
+
+
+def _complaint(kind: str, place: Sequence[int | str], message: str, found: Any) -> str:
+    # pydantic names the kind of a fault within the place; people see it in their file.
+    where = ".".join(str(part) for part in place if part not in KINDS) or "the file"
+    if kind in {"union_tag_invalid", "union_tag_not_found"}:
+        given = found.get("kind") if isinstance(found, dict) else found
+        hint = _hint(str(given), KINDS)
+        return f"{where}: kind {shown(given)} is none of {', '.join(KINDS)}{hint}"
+    if kind == "missing":
+        return f"{where}: is missing; write {place[-1]} = …"
+    if kind == "extra_forbidden":
+        allowed = _keys_at(place)
+        hint = _hint(str(place[-1]), allowed)
+        return f"{where}: there is no such key; there are {', '.join(allowed)}{hint}"
+    if kind == "value_error":
+        return f"{where}: {message.removeprefix('Value error, ')}"
+    return f"{where}: {shown(found)} does not fit: {message[0].lower()}{message[1:]}"
+
+
+def _keys_at(place: Sequence[int | str]) -> list[str]:
+    model = next((_MODELS[part] for part in place if part in _MODELS), None)
+    if model is None:
+        return ["faults"]
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def _hint(given: str, allowed: Sequence[str]) -> str:
+    close = get_close_matches(given, allowed, 1, 0.5)
+    return f" (did you mean {close[0]}?)" if close else ""

@@ -1,0 +1,110 @@
+"""The figures of one load's account, each as the words that a report prints."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.units import DAY_MS
+from controller.report.phrases import (
+    amount_words,
+    length_words,
+    moment_words,
+    percent_words,
+    years_words,
+)
+
+if TYPE_CHECKING:
+    from controller.core.calendar import Calendar
+    from controller.core.plan import Energy
+    from controller.core.schedule import LoadSchedule, Schedule
+    from controller.dry_run.account import Account, LoadAccount, Stretch
+
+NOTHING = "-"
+
+
+class Extreme(NamedTuple):
+    """A longest stretch: how long, and from when to when in local time."""
+
+    length: str
+    start: str
+    end: str
+
+
+class LoadWords(NamedTuple):
+    """What there is to say of one load; `-` where there is nothing to say.
+
+    `cost*` are without the currency; `wear` is the share of the contact's rated life that
+    a year uses, `lasts` how long it lasts at that rate.
+    """
+
+    name: str
+    kind: str
+    watts: str
+    starts: str
+    starts_a_day: str
+    on: str
+    share: str
+    gap: Extreme
+    longest_on: Extreme
+    operations: str
+    wear: str
+    lasts: str
+    kwh: str
+    kwh_a_month: str
+    cost: str
+    cost_a_month: str
+
+
+def load_words(schedule: Schedule, account: Account, load: LoadSchedule) -> LoadWords:
+    """The words for one load of a run."""
+    done = account.loads[load.name]
+    watts = schedule.plan.loads[load.name].watts
+    energy = schedule.plan.energy
+    wear = done.contact_share_a_year(account.run_ms)
+    return LoadWords(
+        name=load.name,
+        kind=load.kind,
+        watts=NOTHING if watts is None else amount_words(watts),
+        starts=f"{done.starts:,}",
+        starts_a_day=amount_words(done.starts * DAY_MS / account.run_ms),
+        on=length_words(done.on_ms),
+        share=percent_words(done.on_ms / account.run_ms),
+        gap=_extreme(done.longest_dry_gap, schedule.calendar),
+        longest_on=_extreme(done.longest_on, schedule.calendar),
+        operations=f"{round(done.operations_a_year(account.run_ms)):,}",
+        wear=percent_words(wear),
+        lasts=years_words(wear),
+        kwh=_amount(done.energy_kwh),
+        kwh_a_month=_a_month(account, done),
+        cost=_cost(energy, done.energy_kwh),
+        cost_a_month=_cost(
+            energy, None if done.energy_kwh is None else account.per_month(done.energy_kwh)
+        ),
+    )
+
+
+def _extreme(stretch: Stretch | None, calendar: Calendar) -> Extreme:
+    if stretch is None:
+        return Extreme("none", NOTHING, NOTHING)
+    return Extreme(
+        length_words(stretch.length_ms),
+        moment_words(stretch.start, calendar),
+        moment_words(stretch.end, calendar),
+    )
+
+
+def _amount(amount: float | None) -> str:
+    return NOTHING if amount is None else amount_words(amount)
+
+
+def _a_month(account: Account, done: LoadAccount) -> str:
+    return _amount(None if done.energy_kwh is None else account.per_month(done.energy_kwh))
+
+
+def _cost(energy: Energy | None, kwh: float | None) -> str:
+    return NOTHING if energy is None or kwh is None else money_words(kwh * energy.price_per_kwh)
+
+
+def money_words(amount: float) -> str:
+    """An amount of money to the hundredth, finer where that would be nothing."""
+    return f"{amount:,.2f}" if amount >= 0.1 or amount == 0 else amount_words(amount)

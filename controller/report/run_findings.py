@@ -1,0 +1,36 @@
+"""What a grower should know of a run: broken limits, then warnings, then notes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.core.findings import Finding, worst_first
+from controller.report.load_warnings import load_warnings
+from controller.report.phrases import counted
+from controller.report.run_alarms import alarms, told_notices
+from controller.report.run_limits import broken_limits
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from controller.core.schedule import Schedule
+    from controller.dry_run.account import Account
+
+
+def findings(schedule: Schedule, account: Account) -> list[Finding]:
+    """All findings of a run, worst first."""
+    found = broken_limits(schedule, account)
+    found += alarms(schedule, account)
+    found += load_warnings(schedule, account)
+    found += told_notices(schedule, account)
+    if account.remarks_left_out:
+        many = counted(account.remarks_left_out, "further notice")
+        found.append(
+            Finding("note", "site", f"{many} left out of this", "a shorter run tells all of them")
+        )
+    return worst_first(found)
+
+
+def breaks_a_limit(found: Sequence[Finding]) -> bool:
+    """Whether the run broke a stated limit, or could not tell: exit code 1."""
+    return any(finding.level == "error" for finding in found)

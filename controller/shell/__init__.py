@@ -1,0 +1,1 @@
+"""The world as rootclock meets it: one outside thing a file."""
