@@ -10,7 +10,9 @@ from controller.core.orders import AlarmCode, Event, Notice
 if TYPE_CHECKING:
     from controller.core.units import Instant
 
-ALARMS_MAX = 200  # every code for every load and sensor that a plan can have stays below
+# Every code for every load and sensor that a plan can have (8 for 54 and 100) stays below: an
+# alarm that found no room would be a leak that does not latch.
+ALARMS_MAX = 2_000
 
 
 class AlarmBoard:

@@ -31,8 +31,10 @@ class Cycle:
 
     Neighbouring steps of one state are one segment. `offsets_ms[i]` is where segment i
     starts within the period and `states[i]` its state; a steady cycle has one segment
-    and a period of 0. `dry_gap_ms` is the longest time that the cycle leaves a load off
-    (None: for ever), `watering_ms` the longest that it keeps it on (None: for ever).
+    and a period of 0. `edges` are the changes of each period that follows another of its
+    kind: how long after its start, and to which state. `dry_gap_ms` is the longest time
+    that the cycle leaves a load off (None: for ever), `watering_ms` the longest that it
+    keeps it on (None: for ever).
     """
 
     steps: tuple[Step, ...]
@@ -40,6 +42,7 @@ class Cycle:
     period_ms: int = field(init=False)
     offsets_ms: tuple[int, ...] = field(init=False)
     states: tuple[bool, ...] = field(init=False)
+    edges: tuple[tuple[int, bool], ...] = field(init=False)
     dry_gap_ms: int | None = field(init=False)
     watering_ms: int | None = field(init=False)
 
@@ -59,6 +62,10 @@ class Cycle:
         object.__setattr__(self, "period_ms", elapsed_ms)
         object.__setattr__(self, "offsets_ms", tuple(offsets))
         object.__setattr__(self, "states", tuple(states))
+        edges = list(zip(offsets, states, strict=True))
+        if edges and edges[0][1] is edges[-1][1]:  # no change at the wrap
+            edges = edges[1:]
+        object.__setattr__(self, "edges", tuple(edges))
         object.__setattr__(self, "dry_gap_ms", self._longest_ms(is_on=False))
         object.__setattr__(self, "watering_ms", self._longest_ms(is_on=True))
 

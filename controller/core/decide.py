@@ -9,7 +9,7 @@ not what the plan holds; the outcome is the same as weighing all
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from controller.core import guards, recovery
 from controller.core.alarms import AlarmBoard
@@ -24,14 +24,12 @@ if TYPE_CHECKING:
     from controller.core.observation import Observation, Tick
     from controller.core.schedule import LoadSchedule, Schedule
 
+_Starter: TypeAlias = tuple[int, Wish]  # a load's place, and its wish to go on
 _NEVER: Tick = 10**15
 # What protects people, water and pumps does not wait for `shortest_on`.
-_AT_ONCE = frozenset({Why.STOPPED, Why.LEAK, Why.LEVEL_LOW, Why.NO_FLOW, Why.LONGEST_ON})
-_AS_PLANNED = frozenset({Why.PLAN, Why.VARIANT, Why.WITHOUT_CLOCK})
+_AT_ONCE = (Why.STOPPED, Why.LEAK, Why.LEVEL_LOW, Why.NO_FLOW, Why.LONGEST_ON)
+_AS_PLANNED = (Why.PLAN, Why.VARIANT, Why.WITHOUT_CLOCK)
 _STOPPED = Verdict(Why.STOPPED)
-# The least rest of a load that has been on for as long as it may, where the plan states a
-# shorter one: off must be a state, not a flicker.
-_REST_MS = 1_000
 
 
 class Decision(NamedTuple):
@@ -111,20 +109,30 @@ class _Step:
             elif memory.is_on and not wish.is_on:
                 has_freed |= self._stop(place, wish)
             else:
+                has_freed |= self._stay(place, wish)
+        if has_freed and self._has_waiting_rooms():
+            starters = self._with_waiting(starters, beside=due)
+        while starters:
+            place, wish = starters.pop(0)
+            if not wish.is_on:
                 self._stay(place, wish)
-        if has_freed and self.schedule.plan.guards.watts_at_once is not None:
-            waiting = [
-                place
-                for place, memory in enumerate(self.loads)
-                if memory.is_kept_waiting and place not in due
-            ]
-            starters += [(place, self._wish(place)) for place in waiting]
-            starters.sort(key=lambda starter: starter[0])
-        for place, wish in starters:
-            if wish.is_on:
-                self._start(place, wish)
-            else:
-                self._stay(place, wish)
+            elif self._start(place, wish) and not has_freed:
+                has_freed = True
+                starters = self._with_waiting(starters, beside=due)
+
+    def _has_waiting_rooms(self) -> bool:
+        """Whether any load of this plan can ever wait for others."""
+        plan_guards = self.schedule.plan.guards
+        return plan_guards.watts_at_once is not None or plan_guards.starts_apart > 0
+
+    def _with_waiting(self, starters: list[_Starter], *, beside: list[int]) -> list[_Starter]:
+        """Those that start and those that wait, but for the ones that are due, in plan order."""
+        waiting = [
+            (place, self._wish(place))
+            for place, memory in enumerate(self.loads)
+            if memory.is_kept_waiting and place not in beside
+        ]
+        return sorted([*starters, *waiting], key=lambda starter: starter[0])
 
     # What each load should do
 
@@ -140,7 +148,8 @@ class _Step:
             until = None if verdict.ask_again is None else self._instant(verdict.ask_again)
             look = _NEVER if verdict.ask_again is None else verdict.ask_again
             look = look if memory.hold is None else min(look, memory.hold.ends)
-            return Wish(False, Reason(verdict.why, detail=verdict.detail, until=until), look)
+            wish = Wish(False, Reason(verdict.why, detail=verdict.detail, until=until), look)
+            return self._until_variant_may_go(load, memory, wish)
         is_turn = bool(self.queue) and self.queue[0] == place
         wish = wish_of(
             load,
@@ -149,10 +158,15 @@ class _Step:
             untrusted_since=self.memory.untrusted_since,
             recovery_ms=recovery.length_ms(load, memory, self.seen) if is_turn else None,
         )
-        if load.variants and memory.variant >= 0:
+        return self._until_variant_may_go(load, memory, wish)
+
+    def _until_variant_may_go(self, load: LoadSchedule, memory: LoadMemory, wish: Wish) -> Wish:
+        """The wish, asked for again when the variant in force has lasted `at_least`: guards
+        and holds do not keep a variant from being left."""
+        if memory.variant >= 0:
             leaves = memory.variant_since + load.variants[memory.variant].at_least
             if self.tick < leaves < wish.look:
-                wish = wish._replace(look=leaves)
+                return wish._replace(look=leaves)
         return wish
 
     def _choose_variant(self, place: int, load: LoadSchedule, memory: LoadMemory) -> LoadMemory:
@@ -174,12 +188,15 @@ class _Step:
             return _STOPPED
         if not load.sensors:
             return None
-        is_leak_latched = load.leak is not None and any(
-            alarm.code is AlarmCode.LEAK for alarm in self.memory.alarms
-        )
-        known = self.memory.known
+        alarms = self.memory.alarms
+        is_leak_latched = bool(alarms) and any(alarm.code is AlarmCode.LEAK for alarm in alarms)
         return guards.forbids_on(
-            load, memory, known, is_leak_latched=is_leak_latched, tick=self.tick
+            load,
+            memory,
+            self.memory.known,
+            readings=self.memory.readings,
+            is_leak_latched=is_leak_latched,
+            tick=self.tick,
         )
 
     # Recovery waterings, one load after another
@@ -209,21 +226,24 @@ class _Step:
 
     # What becomes of it
 
-    def _stay(self, place: int, wish: Wish) -> None:
+    def _stay(self, place: int, wish: Wish) -> bool:
+        """Leaves a load as it is, but for one that has been on for long enough. True where
+        that frees watts or a turn."""
         load, memory = self.schedule.loads[place], self.loads[place]
         reason, look = wish.reason, wish.look
         if memory.is_on:
             verdict = guards.ends_on(load, memory, self.tick)
             if verdict is not None:
-                rested = self.tick + max(load.shortest_off_ms, _REST_MS)
+                rested = self.tick + guards.rest_ms(load, verdict.why)
                 reason = Reason(verdict.why, wish.reason.piece, until=self._instant(rested))
-                self._switch_off(place, reason, rested)
-                return
-            look = min(look, self._longest(load, memory.since))
+                self._switch_off(place, reason, min(look, rested))
+                return True
+            look = min(look, self._next_check(load, memory.since))
         elif memory.is_kept_waiting and reason.why in _AS_PLANNED:
             self._board().happened(AlarmCode.WATERING_MISSED, load.name, memory.reason.why.value)
         flow_retry = memory.flow_retry if reason.why is Why.NO_FLOW else None
         self._keep(place, memory, reason, look, flow_retry=flow_retry)
+        return memory.is_kept_waiting
 
     def _stop(self, place: int, wish: Wish) -> bool:
         """Switches a load off, or lets it finish its shortest on. True where it went off."""
@@ -233,18 +253,21 @@ class _Step:
             verdict = guards.delays_stop(load, memory, self.tick)
         if verdict is not None and verdict.ask_again is not None:
             reason = Reason(verdict.why, wish.reason.piece, until=self._instant(verdict.ask_again))
-            self._keep(place, memory, reason, verdict.ask_again)
+            check = self._next_check(load, memory.since)
+            self._keep(place, memory, reason, min(wish.look, verdict.ask_again, check))
             return False
         reason, look, flow_retry = wish.reason, wish.look, None
         if reason.why is Why.NO_FLOW:
-            flow_retry = look = self.tick + guards.FLOW_RETRY_MS
-            reason = reason._replace(until=self._instant(look))
+            flow_retry = self.tick + guards.FLOW_RETRY_MS
+            look = min(look, flow_retry)
+            reason = reason._replace(until=self._instant(flow_retry))
             self._board().happened(AlarmCode.NO_FLOW, load.name)
         self._switch_off(place, reason, look, flow_retry=flow_retry)
         return True
 
-    def _start(self, place: int, wish: Wish) -> None:
-        """Switches a load on, or has it wait for its rest, its turn or watts."""
+    def _start(self, place: int, wish: Wish) -> bool:
+        """Switches a load on, or has it wait for its rest, its turn or watts. True where it
+        gives its turn back, because there are no watts to use it."""
         load, memory = self.schedule.loads[place], self.loads[place]
         plan_guards = self.schedule.plan.guards
         verdict = guards.delays_start(
@@ -257,15 +280,15 @@ class _Step:
         )
         if verdict is not None:
             self._wait(place, wish, verdict)
-            return
-        look = min(wish.look, self._longest(load, self.tick))
-        if load.flow is not None:
-            look = min(look, self.tick + load.flow_within_ms)
+            had_turn = memory.is_kept_waiting and memory.reason.why is Why.STARTS_APART
+            return had_turn and verdict.why is Why.WATTS_AT_ONCE
+        look = min(wish.look, self._next_check(load, self.tick))
         if plan_guards.starts_apart:
             self.starts = (*self.starts, self.tick)[-plan_guards.starts_together :]
         if wish.reason.why is Why.RECOVERY:
             self.notices.append(Notice(Event.RECOVERY_BEGAN, load.name))
         self._switch(place, memory.watered, wish.reason, look, is_on=True)
+        return False
 
     def _wait(self, place: int, wish: Wish, verdict: Verdict) -> None:
         memory = self.loads[place]
@@ -291,8 +314,13 @@ class _Step:
             self.watts_on = sum(load.watts for load, memory in of_loads if memory.is_on)
         return self.watts_on
 
-    def _longest(self, load: LoadSchedule, since: Tick) -> Tick:
-        return _NEVER if load.longest_on_ms is None else since + load.longest_on_ms
+    def _next_check(self, load: LoadSchedule, since: Tick) -> Tick:
+        """When a load that is on since then must be looked at for its own sake: when water
+        must have arrived, when it has been on for long enough."""
+        check = _NEVER if load.longest_on_ms is None else since + load.longest_on_ms
+        if load.flow is not None and self.tick < since + load.flow_within_ms:
+            return min(check, since + load.flow_within_ms)
+        return check
 
     def _instant(self, tick: Tick) -> int:
         return self.seen.now + tick - self.tick

@@ -15,13 +15,22 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from controller.core.memory import LoadMemory
-    from controller.core.observation import Tick
+    from controller.core.observation import Reading, Tick
     from controller.core.plan import Guards
     from controller.core.schedule import LoadSchedule
 
 # A pump that saw no flow tries again with the first watering after this time, or at its end
 # where the plan waters without a break. Ours: short against a root's hour, long for a motor.
 FLOW_RETRY_MS = 900_000
+
+
+# The least rest of a load that has been on for as long as it may, where the plan states a
+# shorter one: off must be a state, not a flicker.
+_LEAST_REST_MS = 1_000
+
+# Watts are sums of decimal fractions (0.1 + 0.2 is not 0.3): what exceeds a limit by less
+# than a microwatt does not.
+_WATTS_ROUNDING = 1e-6
 
 
 class Verdict(NamedTuple):
@@ -40,6 +49,7 @@ def forbids_on(
     memory: LoadMemory,
     known: Mapping[str, float],
     *,
+    readings: Mapping[str, Reading] | None,
     is_leak_latched: bool,
     tick: Tick,
 ) -> Verdict | None:
@@ -56,18 +66,17 @@ def forbids_on(
         return None
     if memory.flow_retry is not None and tick < memory.flow_retry:
         return Verdict(Why.NO_FLOW, load.flow, memory.flow_retry)
-    if memory.is_on and sees_no_flow(load, memory, known, tick):
+    meter = None if readings is None else readings.get(load.flow)
+    if meter is not None and load.flow in known and sees_no_flow(load, memory, meter, tick):
         return Verdict(Why.NO_FLOW, load.flow)
     return None
 
 
-def sees_no_flow(
-    load: LoadSchedule, memory: LoadMemory, known: Mapping[str, float], tick: Tick
-) -> bool:
-    """Whether a pump runs longer than water needs to arrive, and none has."""
-    if load.flow is None or not memory.is_on or tick - memory.since < load.flow_within_ms:
-        return False
-    return known.get(load.flow, 1.0) <= 0.0
+def sees_no_flow(load: LoadSchedule, memory: LoadMemory, meter: Reading, tick: Tick) -> bool:
+    """Whether a pump has run for as long as water needs to arrive, and none has since: a
+    meter read before that tells nothing of this watering."""
+    arrived = memory.since + load.flow_within_ms
+    return memory.is_on and arrived <= tick and arrived <= meter.taken and meter.value <= 0.0
 
 
 def ends_on(load: LoadSchedule, memory: LoadMemory, tick: Tick) -> Verdict | None:
@@ -75,6 +84,13 @@ def ends_on(load: LoadSchedule, memory: LoadMemory, tick: Tick) -> Verdict | Non
     if load.longest_on_ms is None or tick - memory.since < load.longest_on_ms:
         return None
     return Verdict(Why.LONGEST_ON)
+
+
+def rest_ms(load: LoadSchedule, why: Why) -> int:
+    """How long a load that is off for that reason must stay off, for its own sake."""
+    if why is Why.LONGEST_ON:
+        return max(load.shortest_off_ms, _LEAST_REST_MS)
+    return load.shortest_off_ms
 
 
 def delays_start(
@@ -88,14 +104,15 @@ def delays_start(
 ) -> Verdict | None:
     """Whether the load must wait before it starts: for its own rest, for others' inrush,
     for watts to be free."""
-    rested = memory.since + load.shortest_off_ms
+    rested = memory.since + rest_ms(load, memory.reason.why)
     if tick < rested:
         return Verdict(Why.SHORTEST_OFF, "", rested)
     if guards.starts_apart and len(starts) >= guards.starts_together:
         free = starts[-guards.starts_together] + guards.starts_apart
         if tick < free:
             return Verdict(Why.STARTS_APART, "", free)
-    if guards.watts_at_once is not None and watts_on + load.watts > guards.watts_at_once:
+    watts_max = guards.watts_at_once
+    if watts_max is not None and watts_on + load.watts > watts_max + _WATTS_ROUNDING:
         return Verdict(Why.WATTS_AT_ONCE)
     return None
 

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, NamedTuple
 from controller.core import recovery
 from controller.core.alarms import AlarmBoard
 from controller.core.memory import LONG_AGO_MS, LoadMemory, Memory
+from controller.core.observation import Observation
 from controller.core.orders import AlarmCode, Event, Notice
 from controller.core.requests import carry_out
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
-    from controller.core.observation import Observation
-    from controller.core.schedule import Schedule
+    from controller.core.schedule import LoadSchedule, Schedule
+    from controller.core.units import Instant
 
 _FAR_MS = 10**15  # a tick that never comes
 
@@ -46,7 +47,7 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     concerned: frozenset[int] = frozenset()
     has_joined = False
     if seen.boot != memory.boot:
-        memory = _booted(memory, seen, notices)
+        memory = _booted(schedule, memory, seen, notices)
         concerned, has_joined = everybody, seen.is_clock_trusted
     if seen.is_clock_trusted is not memory.is_clock_trusted:
         memory = _trust_changed(memory, seen, notices)
@@ -75,7 +76,9 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     return Intake(memory._replace(alarms=board.as_tuple()), tuple(notices), concerned)
 
 
-def _booted(memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
+def _booted(
+    schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]
+) -> Memory:
     """The loads were without a controller: all are off, and ticks start anew.
 
     Whatever lasted until then is carried over as if the outage had taken no time; its
@@ -84,18 +87,21 @@ def _booted(memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
     down_since = memory.now if seen.down_since is None else seen.down_since
     until_down_ms = max(0, down_since - memory.now)
     shift_ms = seen.tick - memory.tick - until_down_ms
+    went_down = Observation(
+        down_since, memory.tick + until_down_ms, memory.boot, memory.is_clock_trusted, {}
+    )
 
-    def carried_over(load: LoadMemory) -> LoadMemory:
-        watered = memory.tick + until_down_ms if load.is_on else load.watered
-        return load._replace(
+    def carried_over(load: LoadSchedule, its: LoadMemory) -> LoadMemory:
+        watered = its.watered
+        if its.is_on and recovery.is_worth_the_name(load, its, went_down):
+            watered = went_down.tick
+        return its._replace(
             is_on=False,
-            since=seen.tick - LONG_AGO_MS,
+            since=seen.tick if its.is_on else its.since + shift_ms,
             watered=None if watered is None else watered + shift_ms,
             hold=None
-            if load.hold is None
-            else load.hold._replace(
-                began=load.hold.began + shift_ms, ends=load.hold.ends + shift_ms
-            ),
+            if its.hold is None
+            else its.hold._replace(began=its.hold.began + shift_ms, ends=its.hold.ends + shift_ms),
             variant_since=seen.tick - LONG_AGO_MS,
             is_kept_waiting=False,
             flow_retry=None,
@@ -108,9 +114,10 @@ def _booted(memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
         now=down_since,
         tick=seen.tick,
         untrusted_since=seen.tick,
-        # A clock that was not trusted cannot tell when the lights went out.
-        down_since=down_since if memory.is_clock_trusted else memory.down_since,
-        loads=tuple(carried_over(load) for load in memory.loads),
+        down_since=down_since if memory.is_clock_trusted else _earlier_outage(memory, went_down),
+        loads=tuple(
+            carried_over(load, its) for load, its in zip(schedule.loads, memory.loads, strict=True)
+        ),
         starts=(),
         recovery=(),
         readings=None,
@@ -118,6 +125,17 @@ def _booted(memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
     if seen.is_clock_trusted and memory.is_clock_trusted:
         return _with_outage(booted, seen)
     return booted
+
+
+def _earlier_outage(memory: Memory, went_down: Observation) -> Instant | None:
+    """When an outage began whose length is still not known, with the time since it put in.
+
+    A clock that was not trusted cannot tell when the lights went out; but where an earlier
+    outage waits for its length, both are one, interrupted for a time that was counted.
+    """
+    if memory.down_since is None:
+        return None
+    return memory.down_since + went_down.tick - memory.booted
 
 
 def _with_outage(memory: Memory, seen: Observation) -> Memory:
@@ -130,13 +148,15 @@ def _with_outage(memory: Memory, seen: Observation) -> Memory:
     down_ms = max(0, seen.now - (seen.tick - memory.booted) - memory.down_since)
 
     def lengthened(load: LoadMemory) -> LoadMemory:
-        watered = load.watered
+        watered, since = load.watered, load.since
         if watered is not None and watered <= memory.booted:
             watered -= down_ms
+        if not load.is_on and since <= memory.booted:
+            since -= down_ms
         hold = load.hold
         if hold is not None and hold.began <= memory.booted:
             hold = hold._replace(began=hold.began - down_ms, ends=hold.ends - down_ms)
-        return load._replace(watered=watered, hold=hold)
+        return load._replace(since=since, watered=watered, hold=hold)
 
     return memory._replace(
         down_since=None,
@@ -168,7 +188,14 @@ def _read_sensors(
             look = min(look, reading.taken + stale_after_ms + 1)
         board.tell(AlarmCode.SENSOR_SILENT, name, is_active=name not in known)
     before = memory.known
-    touched = frozenset(name for name in schedule.sensors if known.get(name) != before.get(name))
+    # What a meter says counts by when it says it: the same 0 again may be the one too many.
+    meters = {load.flow for load in schedule.loads}
+    touched = frozenset(
+        name
+        for name in schedule.sensors
+        if known.get(name) != before.get(name)
+        or (name in meters and seen.readings.get(name) != (memory.readings or {}).get(name))
+    )
     return memory._replace(readings=seen.readings, known=known, sensor_look=look), touched
 
 

@@ -34,6 +34,8 @@ class Why(Enum):
     PLAN = "plan"
     NO_SPAN = "no span"  # the plan has a hole here; `check` tells of it
 
+    __hash__ = object.__hash__  # members are single; Enum's own hash is slow Python
+
 
 class Reason(NamedTuple):
     """Why a load is in its state.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 
 from controller.core.findings import Finding
 
@@ -37,6 +38,14 @@ def text_of(data: bytes) -> str | Finding:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         return _not_utf8(data, error)
+    lone = re.search(r"\r(?!\n)", text)
+    if lone is not None:
+        line = text.count("\n", 0, lone.start()) + 1
+        return _error(
+            "a carriage return stands alone; lines end with LF, or with CR and LF",
+            "save the file with Unix or Windows line ends",
+            line,
+        )
     if not text.strip():
         return _error(
             "the file is empty; a plan has at least a format, a site and one load",

@@ -14,7 +14,7 @@ from controller.core.anchor import parse_anchor
 from controller.core.cycle import parse_cycle
 from controller.core.errors import RootclockError
 from controller.core.plan import NAME_PATTERN
-from controller.core.units import parse_duration_ms
+from controller.core.units import HOUR_MS, MINUTE_MS, duration_text, parse_duration_ms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -63,7 +63,8 @@ def likely_duration(text: str) -> str | None:
     plain = _plain(text)
     clock = re.fullmatch(r"([0-9]{1,2}):([0-5][0-9])", plain)
     if clock is not None:
-        plain = f"{int(clock.group(1))}h{int(clock.group(2))}m"
+        hours, minutes = int(clock.group(1)), int(clock.group(2))
+        plain = duration_text(hours * HOUR_MS + minutes * MINUTE_MS)
     return _checked(_minutes(re.sub(r"[\s,]|\band\b", "", plain)), text, parse_duration_ms)
 
 

@@ -202,6 +202,8 @@ class _Scanner:
                 if token.kind == "]":
                     break
                 continue
+            if token.kind == "newline":  # the text breaks off here
+                break
             opens = token.kind if token.kind in _OPENING else ""
             mark = self._add((*place, number), Shape.ELEMENT, token.start, token.start, opens)
             end = self._value((*place, number))

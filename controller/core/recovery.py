@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from controller.core.cycle import Cycle
     from controller.core.memory import LoadMemory
     from controller.core.observation import Observation
     from controller.core.schedule import LoadSchedule
@@ -18,19 +19,34 @@ def _timeline(load: LoadSchedule, memory: LoadMemory) -> Timeline:
     return load.variant_timelines[memory.variant] if memory.variant >= 0 else load.own
 
 
+def _cycle(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> Cycle:
+    """The cycle in force; a clock that is not trusted is not asked which that is."""
+    if not seen.is_clock_trusted:
+        return load.without_clock
+    return _timeline(load, memory).piece_at(seen.now).cycle
+
+
 def length_ms(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> int:
     """How long a recovery watering lasts: the longest that the cycle in force gives, within
     `longest_on`. 0 where the plan waters without end or not at all."""
-    watering_ms = _timeline(load, memory).piece_at(seen.now).cycle.watering_ms or 0
+    watering_ms = _cycle(load, memory, seen).watering_ms or 0
     return min(watering_ms, load.longest_on_ms or watering_ms)
 
 
 def is_worth_the_name(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
-    """Whether a watering that ends now counts as one: at least half of what the cycle gives
-    that ordered it. (A person's ten-second trial of the pump does not wet roots.)"""
+    """Whether a watering that ends now counts as one: at least half of the shortest that
+    the cycle gives that ordered it. (A person's ten-second trial of the pump does not wet
+    roots.)"""
+    return _is_enough(load, memory, seen, wet_ms=seen.tick - memory.since)
+
+
+def _is_enough(
+    load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet_ms: int
+) -> bool:
     piece = memory.reason.piece
-    planned_ms = length_ms(load, memory, seen) if piece is None else piece.cycle.watering_ms
-    return 2 * (seen.tick - memory.since) >= (planned_ms or 0)
+    cycle = _cycle(load, memory, seen) if piece is None else piece.cycle
+    planned_ms = 0 if cycle.steady is not None else cycle.shortest_ms(is_on=True) or 0
+    return 2 * wet_ms >= min(planned_ms, load.longest_on_ms or planned_ms)
 
 
 def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
@@ -46,8 +62,10 @@ def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool
     gap_ms = piece.cycle.dry_gap_ms
     if gap_ms is None or not length_ms(load, memory, seen):
         return False
-    if memory.is_on and is_worth_the_name(load, memory, seen):
-        return False
+    if memory.is_on:
+        wet_ms = seen.tick - memory.since + (until - seen.now if is_on else 0)
+        if _is_enough(load, memory, seen, wet_ms=wet_ms):
+            return False
     dry_ms = seen.tick - memory.watered
     rest_ms = 0 if is_on else until - seen.now
     return dry_ms + rest_ms > gap_ms + TOLERANCE_MS

@@ -190,40 +190,36 @@ class Timeline:
                 if entered is not state:
                     yield begin, entered
                     state = entered
-            else:
-                begin = start
+            if cycle.steady is not None:
+                continue
             stop = min(stop, end)
-            if cycle.steady is None:
-                yield from _changes_within(piece, begin, stop)
-                state = cycle.state_at(stop - 1 - piece.start)
+            # The periods cut by a border are walked with care, the whole ones between them
+            # at full speed and without a generator inside this one.
+            period_ms, edges = cycle.period_ms, cycle.edges
+            base = begin + max(0, start - begin) // period_ms * period_ms
+            whole = max(base + period_ms, begin + (stop - begin) // period_ms * period_ms)
+            yield from _of_cut_period(cycle, base, after=max(begin, start), stop=stop)
+            if len(edges) == 2:
+                (first_ms, first), (second_ms, second) = edges
+                for period in range(base + period_ms, whole, period_ms):
+                    yield period + first_ms, first
+                    yield period + second_ms, second
+            else:
+                for period in range(base + period_ms, whole, period_ms):
+                    yield from _of_cut_period(cycle, period, after=period - 1, stop=stop)
+            yield from _of_cut_period(cycle, whole, after=begin, stop=stop)
+            state = cycle.state_at(stop - 1 - begin)
 
 
-def _changes_within(piece: Piece, after: Instant, stop: Instant) -> Iterator[tuple[Instant, bool]]:
-    """The changes inside a piece's cycle, after one instant and before another."""
-    origin, _, _, cycle = piece
-    period_ms = cycle.period_ms
-    edges = list(zip(cycle.offsets_ms, cycle.states, strict=True))
-    if edges[0][1] is edges[-1][1]:  # no change at the wrap
-        edges = edges[1:]
-    # The period under way at first is walked with care, whole periods at full speed.
-    base = origin + (after - origin) // period_ms * period_ms
-    for offset_ms, is_on in edges:
-        if after < base + offset_ms < stop:
-            yield base + offset_ms, is_on
-    base += period_ms
-    whole = max(base, base + (stop - base) // period_ms * period_ms)
-    if len(edges) == 2:
-        (first_ms, first), (second_ms, second) = edges
-        for period in range(base, whole, period_ms):
-            yield period + first_ms, first
-            yield period + second_ms, second
-    else:
-        for period in range(base, whole, period_ms):
-            for offset_ms, is_on in edges:
-                yield period + offset_ms, is_on
-    for offset_ms, is_on in edges:
-        if whole + offset_ms < stop:
-            yield whole + offset_ms, is_on
+def _of_cut_period(
+    cycle: Cycle, base: Instant, *, after: Instant, stop: Instant
+) -> list[tuple[Instant, bool]]:
+    """The changes of one period that lie after an instant and before another."""
+    return [
+        (base + offset_ms, is_on)
+        for offset_ms, is_on in cycle.edges
+        if after < base + offset_ms < stop
+    ]
 
 
 def timelines(loads: Mapping[str, Load], calendar: Calendar) -> dict[str, Timeline]:

@@ -51,6 +51,9 @@ def _held(load: LoadSchedule, hold: Hold, seen: Observation) -> Wish:
     if isinstance(hold.order, Cycle):
         reason = Reason(Why.HOLD, detail=str(hold.order))
         wish = _by_ticks(hold.order, hold.began, reason, seen)
+    elif not seen.is_clock_trusted:  # a variant's spans need the time of the day
+        reason = Reason(Why.HOLD, detail=hold.order)
+        wish = _by_ticks(load.without_clock, hold.began, reason, seen)
     else:
         place = next(i for i, variant in enumerate(load.variants) if variant.name == hold.order)
         wish = _by_timeline(load.variant_timelines[place], seen, Why.HOLD, hold.order)
@@ -79,4 +82,5 @@ def _by_timeline(timeline: Timeline, seen: Observation, why: Why, detail: str) -
     if piece.span < 0:
         why = Why.NO_SPAN
     reason = Reason(why, piece, detail, until if is_change else None)
-    return Wish(is_on, reason, seen.tick + until - seen.now)
+    # At a border of spans the reason changes even where the state does not.
+    return Wish(is_on, reason, seen.tick + min(until, piece.end) - seen.now)

@@ -12,6 +12,7 @@ from controller.dry_run.account import Account, LoadAccount, Remark, Stretch
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from controller.core.calendar import Calendar
     from controller.core.orders import Notice, Reason
     from controller.core.schedule import LoadSchedule, Schedule
 
@@ -78,6 +79,14 @@ def _longer(longest: Stretch | None, start: Instant | None, end: Instant) -> Str
     return Stretch(start, end)
 
 
+def midnight_after(calendar: Calendar, instant: Instant) -> Instant:
+    """The first beginning of a local date after an instant."""
+    number = day_number(calendar.date_of(instant)) + 1
+    while (midnight := calendar.midnight(number)) <= instant:
+        number += 1  # the zone skipped a date, or put its clocks back over midnight
+    return midnight
+
+
 class AccountKeeper:
     """The listener that keeps the account. Days are the site's local dates."""
 
@@ -106,7 +115,7 @@ class AccountKeeper:
     def begin(self, start: Instant, states: Sequence[tuple[bool, Reason]]) -> None:
         """Opens the account."""
         self._start = self._microwatts_since = self._microwatts_max_at = start
-        self._midnight = self._midnight_after(start)
+        self._midnight = midnight_after(self._schedule.calendar, start)
         self._tallies = [
             _Tally(is_on, is_on, start, None if is_on else start, reason.why, start, start)
             for is_on, reason in states
@@ -203,11 +212,4 @@ class AccountKeeper:
         while instant >= self._midnight:
             for tally in self._tallies:
                 tally.end_day(self._midnight)
-            self._midnight = self._midnight_after(self._midnight)
-
-    def _midnight_after(self, instant: Instant) -> Instant:
-        calendar = self._schedule.calendar
-        number = day_number(calendar.date_of(instant)) + 1
-        while (midnight := calendar.midnight(number)) <= instant:
-            number += 1  # a date that the zone skips begins with the next
-        return midnight
+            self._midnight = midnight_after(self._schedule.calendar, self._midnight)

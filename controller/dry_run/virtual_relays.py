@@ -59,8 +59,9 @@ class VirtualRelays:
             place = self._schedule.places[order.load]
             if order.is_on is not self.is_on[place]:
                 self._set(now, place, order.reason, is_on=order.is_on)
+        told = self._reasons
         for place, load in enumerate(decision.memory.loads):
-            if load.reason.why is not self._reasons[place].why:
+            if load.reason is not told[place] and load.reason.why is not told[place].why:
                 self._set(now, place, load.reason, is_on=self.is_on[place])
 
     def lose_power(self, now: Instant) -> None:

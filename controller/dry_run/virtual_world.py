@@ -80,8 +80,10 @@ class VirtualWorld:
 
     def observe(self) -> Observation:
         """The world now; what people did since the last look comes with it as requests."""
-        requests = tuple(request for deed in self._deeds for request in self._asked(deed))
-        self._deeds = []
+        requests: tuple[Request, ...] = ()
+        if self._deeds:
+            requests = tuple(request for deed in self._deeds for request in self._asked(deed))
+            self._deeds = []
         return Observation(
             self._clock_now(),
             self.true_now - self._booted,

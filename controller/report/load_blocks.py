@@ -15,13 +15,13 @@ if TYPE_CHECKING:
     from controller.report.load_words import Extreme, LoadWords
 
 _WIDE = 64  # from here on labels have a column of their own
-_LABEL_WIDTH = 19
+_INDENT = 20
 
 
 def block(words: LoadWords, currency: str, *, width: int, ink: Ink) -> list[str]:
     """One load as lines of at most that width."""
     watts = "watts not stated" if words.watts == NOTHING else f"{words.watts} W"
-    head = wrapped(f"{words.name}: {words.kind}, {watts}", width, "  ")
+    head = wrapped(f"{words.name} ({words.kind}, {watts})", width, rest="  ")
     lines = [ink.heading(line) for line in head]
     for label, value in _entries(words, currency):
         lines += entry(label, value, width=width)
@@ -31,10 +31,8 @@ def block(words: LoadWords, currency: str, *, width: int, ink: Ink) -> list[str]
 def entry(label: str, value: str, *, width: int) -> list[str]:
     """A label and its value: side by side where there is room, else one after the other."""
     if width < _WIDE:
-        return wrapped(f"  {label}: {value}", width, "    ") if width > 8 else []
-    indent = " " * _LABEL_WIDTH
-    first, *rest = wrapped(value, width - _LABEL_WIDTH)
-    return [f"  {label}".ljust(_LABEL_WIDTH) + first, *(indent + line for line in rest)]
+        return wrapped(f"{label}: {value}", width, first="  ", rest="    ")
+    return wrapped(value, width, first=f"  {label}".ljust(_INDENT), rest=" " * _INDENT)
 
 
 def _entries(words: LoadWords, currency: str) -> Iterator[tuple[str, str]]:
@@ -42,22 +40,13 @@ def _entries(words: LoadWords, currency: str) -> Iterator[tuple[str, str]]:
     yield "on", f"{words.on}, {words.share} of the time"
     yield f"longest {gap_words(words.kind)}", _extreme(words.gap)
     yield "longest on", _extreme(words.longest_on)
-    yield (
-        "relay",
-        f"{words.operations} operations a year, {words.wear} of the contact's rated life: "
-        f"lasts {words.lasts}",
-    )
+    yield "relay", f"{words.operations} operations a year"
+    yield "its contact", f"{words.wear} of its rated life used a year, lasts {words.lasts}"
     if words.kwh != NOTHING:
         yield "energy", f"{words.kwh} kWh, {words.kwh_a_month} kWh a month"
     if words.cost != NOTHING:
-        yield "cost", printable(
-            f"{words.cost} {currency}, {words.cost_a_month} {currency} a month"
-        )
+        yield "cost", printable(f"{words.cost} {currency}, {words.cost_a_month} {currency} a month")
 
 
 def _extreme(extreme: Extreme) -> str:
-    if extreme.start == NOTHING:
-        return extreme.length
-    day, _, clock = extreme.end.rpartition(" ")
-    end = clock if extreme.start.startswith(day) else extreme.end
-    return f"{extreme.length}, {extreme.start} to {end}"
+    return extreme.length if extreme.span == NOTHING else f"{extreme.length}, {extreme.span}"

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.units import DAY_MS
+from controller.core.units import DAY_MS, HOUR_MS
 from controller.report.phrases import (
     amount_words,
+    between_words,
     length_words,
     moment_words,
     percent_words,
@@ -23,11 +24,11 @@ NOTHING = "-"
 
 
 class Extreme(NamedTuple):
-    """A longest stretch: how long, and from when to when in local time."""
+    """A longest stretch: how long, since when, and from when to when, in local time."""
 
     length: str
     start: str
-    end: str
+    span: str
 
 
 class LoadWords(NamedTuple):
@@ -43,6 +44,7 @@ class LoadWords(NamedTuple):
     starts: str
     starts_a_day: str
     on: str
+    hours: str
     share: str
     gap: Extreme
     longest_on: Extreme
@@ -68,6 +70,7 @@ def load_words(schedule: Schedule, account: Account, load: LoadSchedule) -> Load
         starts=f"{done.starts:,}",
         starts_a_day=amount_words(done.starts * DAY_MS / account.run_ms),
         on=length_words(done.on_ms),
+        hours=f"{done.on_ms / HOUR_MS:,.1f} h",
         share=percent_words(done.on_ms / account.run_ms),
         gap=_extreme(done.longest_dry_gap, schedule.calendar),
         longest_on=_extreme(done.longest_on, schedule.calendar),
@@ -89,7 +92,7 @@ def _extreme(stretch: Stretch | None, calendar: Calendar) -> Extreme:
     return Extreme(
         length_words(stretch.length_ms),
         moment_words(stretch.start, calendar),
-        moment_words(stretch.end, calendar),
+        between_words(stretch.start, stretch.end, calendar),
     )
 
 

@@ -121,7 +121,7 @@ def percent_words(share: float) -> str:
 def years_words(share_a_year: float) -> str:
     """How long a relay's contact lasts at the share of its life that a year uses."""
     if share_a_year <= 0.01:
-        return "over 100 years"
+        return "> 100 years"
     years = 1 / share_a_year
     if years >= 2:
         return f"{years:.1f} years"
@@ -131,3 +131,8 @@ def years_words(share_a_year: float) -> str:
 def counted(count: int, one: str, many: str | None = None) -> str:
     """A count with its noun: `1 day`, `3 days`."""
     return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def times_words(count: int) -> str:
+    """How often: `once`, `twice`, `3 times`."""
+    return {1: "once", 2: "twice"}.get(count, f"{count:,} times")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.findings import Finding
 from controller.core.orders import AlarmCode, Event
-from controller.report.phrases import counted, moment_words
+from controller.report.phrases import counted, moment_words, times_words
 
 if TYPE_CHECKING:
     from controller.core.findings import Level
@@ -97,7 +97,7 @@ def _warning(schedule: Schedule, case: _Case) -> Finding:
     is_missed = case.code is AlarmCode.WATERING_MISSED
     text = words.happened.format(
         subject=case.subject,
-        times=counted(case.times, "watering" if is_missed else "time"),
+        times=counted(case.times, "watering") if is_missed else times_words(case.times),
         first=moment_words(case.first, schedule.calendar),
         detail=case.detail,
     )

@@ -93,8 +93,8 @@ def _mend_of_gap(schedule: Schedule, load: LoadSchedule, gap: Stretch, limit_ms:
     planned = _planned_on(load, gap)
     if planned is not None:
         return (
-            f"the plan has it on at {clock_words(planned, schedule.calendar)}, but a variant, a "
-            "guard, a fault or a person decided otherwise: the events file tells which"
+            f"the plan has it on at {clock_words(planned, schedule.calendar)}: see in the events "
+            "file what kept it from that"
         )
     pieces = list(load.own.pieces(gap.start, gap.end))
     worst = max(pieces, key=lambda piece: min(gap.end, piece.end) - max(gap.start, piece.start))

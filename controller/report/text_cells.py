@@ -24,28 +24,29 @@ def _width(char: str) -> int:
     return 2 if east_asian_width(char) in {"W", "F"} else 1
 
 
-def wrapped(text: str, width: int, indent: str = "") -> list[str]:
-    """The text in lines of at most that many cells; every line but the first is indented.
+def wrapped(text: str, width: int, *, first: str = "", rest: str = "") -> list[str]:
+    """The text in lines of at most that many cells, at least one.
 
-    A word longer than a line is broken.
+    `first` stands before the first line, `rest` before the others; where they would take
+    half of a line they are left out. A word longer than a line is broken.
     """
-    indent = indent if width_of(indent) < width // 2 else ""
-    lines: list[str] = []
-    line = ""
+    if 2 * max(width_of(first), width_of(rest)) >= width:
+        first = rest = ""
+    lines = [first]
+    is_begun = False
     for word in text.split():
-        start = indent if lines else ""
-        joined = f"{line} {word}" if line else start + word
+        joined = f"{lines[-1]} {word}" if is_begun else lines[-1] + word
         if width_of(joined) <= width:
-            line = joined
-            continue
-        if line:
-            lines.append(line)
-        line = indent + word if lines else word
-        while width_of(line) > width:
-            head = _head(line, width)
-            lines.append(head)
-            line = indent + line[len(head) :]
-    return [*lines, line] if line else lines
+            lines[-1] = joined
+        else:
+            if is_begun:
+                lines.append(rest)
+            lines[-1] += word
+            while width_of(lines[-1]) > width:
+                head = _head(lines[-1], width)
+                lines[-1:] = [head, rest + lines[-1][len(head) :]]
+        is_begun = True
+    return lines
 
 
 def _head(text: str, width: int) -> str:
@@ -58,11 +59,11 @@ def _head(text: str, width: int) -> str:
     return text
 
 
-def shortened(text: str, width: int) -> str:
-    """The text within that many cells, its middle left out where it does not fit: names
-    that differ differ at their ends."""
-    if width_of(text) <= width:
-        return text
+def shortened(name: str, width: int) -> str:
+    """An ASCII name within that many cells, its middle left out where it does not fit:
+    names that differ differ at their ends."""
+    if len(name) <= width:
+        return name
     keep = max(0, width - 1)
     tail = keep // 2
-    return text[: keep - tail] + "…" + (text[-tail:] if tail else "")
+    return name[: keep - tail] + "…" + (name[-tail:] if tail else "")

@@ -1,0 +1,286 @@
+"""Slips of TOML itself: what is wrong with the line on which the reader stopped.
+
+Each diagnosis tells what was found and what to write, and where it is sure of one line,
+that line as it was meant. The mended line serves only to read on and find the next
+mistake: no plan with a slip is ever taken.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from controller.core.plan_slip_values import mended_value
+from controller.core.plan_spot import spot_at, stands
+from controller.core.units import shown
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from controller.core.plan_place import Place
+    from controller.core.plan_spot import Slip, Spot
+
+_CURLY = "“”„‟‘’‚‛«»‹›″′`´"
+_FOREIGN_COMMENT = re.compile(r"\s*(//|/\*|--|;|%|<!--)")
+_HEADER = re.compile(r"\s*(?P<open>\[+)(?P<name>[^\[\]]*)(?P<close>\]*)(?P<rest>.*)")
+_SEPARATOR = r"(?P<sep>:=|==|=>|=|:)"
+_STATEMENT = re.compile(rf"\s*(?P<key>[^=:]*?)\s*{_SEPARATOR}\s*(?P<value>.*?)\s*$")
+_INNER = re.compile(
+    rf"(?P<key>[\w\"'-]+)\s*{_SEPARATOR}\s*(?P<value>[^{{}}\[\]=]*?)"
+    rf"(?=\s*(?:,\s*[\w\"'-]+\s*[=:]|,?\s*[\]}}]|$))"
+)
+_NO_COMMA = re.compile(r"(?<=[^\s,{])(?P<gap>\s+)(?P<key>[\w-]+)\s*=")
+_BRACES = "close it: a list is [item, item], a table on one line { key = value, key = value }"
+_TWICE = ("Cannot overwrite", "Cannot declare", "Cannot mutate", "Cannot redefine", "Duplicate")
+_ESCAPE = ("Unescaped", "Invalid hex", "Escaped")
+_CONTROL = re.compile(r"Illegal character '(?P<shown>\\x..|\\u....|\\r|\\t)'$")
+
+
+def diagnose(text: str, complaint: str, *, line: int, column: int) -> Slip:
+    """The slip for the reader's complaint about a position of the text."""
+    spot = spot_at(text, complaint, line=line, column=column)
+    for rule in _RULES:
+        slip = rule(spot)
+        if slip is not None:
+            return slip
+    return spot.slip(
+        f"this is no line of TOML: {shown(spot.line.strip())}",
+        'write a table like [site], a pair like line = 17 or kind = "pump", or # and a comment',
+    )
+
+
+def _curly_quotes(spot: Spot) -> Slip | None:
+    found = next((letter for letter in spot.code if letter in _CURLY), None)
+    if found is None:
+        return None
+    pairs = zip(spot.line, spot.code, strict=True)
+    meant = "".join('"' if mask in _CURLY else letter for letter, mask in pairs)
+    return spot.slip(
+        f"{found} is a typographic quotation mark; texts stand between straight ones",
+        f"write {meant.strip()}",
+        key=_key_before(spot),
+        meant=meant,
+    )
+
+
+def _twice(spot: Spot) -> Slip | None:
+    if not spot.complaint.startswith(_TWICE):
+        return None
+    header = _HEADER.match(spot.code)
+    if header is not None and not spot.opened:
+        return _header_twice(spot, header)
+    key = _key_before(spot)
+    if spot.complaint.startswith("Duplicate"):
+        twice = spot.complaint.removeprefix("Duplicate inline table key ").strip("'\"")
+        message = f"{twice} is written twice between one pair of braces"
+        return spot.slip(message, "keep the one that is right", key=twice if spot.opened else key)
+    first = _first_line(spot, (*spot.table, *key.split(".")))
+    return spot.slip(
+        f"{key} is written twice{first}; a key may stand once in a table",
+        "delete the one that is wrong",
+        key=key,
+        meant="#",
+    )
+
+
+def _header_twice(spot: Spot, header: re.Match[str]) -> Slip:
+    name = header.group("name").strip()
+    place = tuple(part.strip().strip("\"'") for part in name.split("."))
+    first = _first_line(spot, place)
+    is_list = place[-1] in {"spans", "variants"}
+    if is_list and len(header.group("open")) == 1:
+        message = f"[{name}] stands a second time{first}; a list's items have double brackets"
+        mend = f"write [[{name}]] at each of them"
+    elif is_list:
+        message = f"[[{name}]] adds to a list that is already written in another way{first}"
+        mend = f"write all of {place[-1]} either with [[{name}]] or with {place[-1]} = [...]"
+    else:
+        message = f"[{name}] stands a second time{first}; a table may stand once"
+        mend = "put both parts together, or if these are two things give each its own name"
+    return spot.slip(message, mend)._replace(place=place)
+
+
+def _first_line(spot: Spot, place: Place) -> str:
+    # A header under a list's item names the list without the item's number.
+    for mark in spot.marks:
+        plain = tuple(part for part in mark.place if isinstance(part, str))
+        if place in (mark.place[: len(place)], plain[: len(place)]):
+            return f", first on line {mark.line}"
+    return ""
+
+
+def _bad_text(spot: Spot) -> Slip | None:
+    key = _key_before(spot)
+    control = _CONTROL.match(spot.complaint)
+    if control is not None:
+        message = f"the control character {control.group('shown')} may not stand here"
+        return spot.slip(message, "delete the character", key=key)
+    if not spot.complaint.startswith(_ESCAPE):
+        return None
+    if spot.complaint.startswith("Escaped"):
+        message = "the escape stands for one half of a surrogate pair, which is no character"
+        return spot.slip(message, "write the character itself", key=key)
+    meant = spot.line.replace("\\", "\\\\")
+    message = "a backslash in a text begins an escape such as \\n, and this one is none"
+    return spot.slip(message, f"write {meant.strip()}", key=key, meant=meant)
+
+
+def _open_text(spot: Spot) -> Slip | None:
+    if not spot.has_open_text:
+        return None
+    key = _key_before(spot)
+    if re.search("\"\"\"|'''", spot.line):
+        message = "a text that begins with three quotation marks is not closed"
+        return spot.slip(message, "write the three marks again where it ends", key=key)
+    statement = _STATEMENT.match(spot.line)
+    message = "the text is not closed: a quotation mark on this line has no partner"
+    body = re.sub(r"\s+#.*$", "", statement.group("value")) if statement is not None else ""
+    if statement is None or spot.opened or body[:1] not in {'"', "'"} or body.count(body[0]) > 1:
+        return spot.slip(message, "write the mark where the text ends", key=key)
+    meant = f"{spot.line[: statement.start('value')]}{body}{body[0]}"
+    return spot.slip(message, f"write {meant.strip()}", key=key, meant=meant)
+
+
+def _open_bracket(spot: Spot) -> Slip | None:
+    begins_anew = re.match(r"\s*(\[+\s*[\w.\"'-]+\s*\]+\s*$|[\w-]+\s*=)", spot.code)
+    if spot.opened == "[" and (begins_anew or not spot.code.strip()):
+        message = f"the [ on line {spot.opened_on} is not closed before this line"
+        slip = spot.slip(message, "write ] after the last item of the list")
+        return slip._replace(place=spot.table[:-1])
+    if spot.opened == "{":
+        message = f"the {{ on line {spot.opened_on} is not closed there; such a table is one line"
+        return spot.slip(message, _BRACES)
+    if spot.complaint.startswith("Unclosed array") and spot.code.strip()[:1] in {"{", "["}:
+        message = "a comma is missing between this item of the list and the one before it"
+        return spot.slip(message, "write , after the item before")
+    if spot.code.count("{") > spot.code.count("}"):
+        return spot.slip("a table in braces is not closed on its line", _BRACES)
+    return None
+
+
+def _foreign_comment(spot: Spot) -> Slip | None:
+    match = _FOREIGN_COMMENT.match(spot.code)
+    if match is None:
+        return None
+    rest = spot.line[match.end() :].strip()
+    message = f"{match.group(1)} does not begin a comment in TOML; # does"
+    return spot.slip(message, f"write # {rest}", meant=f"# {rest}")
+
+
+def _header(spot: Spot) -> Slip | None:
+    match = _HEADER.match(spot.code)
+    if match is None or spot.opened:
+        return None
+    opening, closing = len(match.group("open")), len(match.group("close"))
+    name = spot.line[slice(*match.span("name"))].strip()
+    count = min(max(opening, closing), 2)
+    clean = re.sub(r"\s+", "_", re.sub(r"\s*[./:\\]\s*", ".", name)).strip("._")
+    meant = f"{'[' * count}{clean}{']' * count}"
+    if not clean:
+        return spot.slip("the table has no name", "write the name, as in [site]")
+    if opening != closing:
+        message = f"{spot.line.strip()} has {opening} of [ and {closing} of ]"
+    elif clean != name:
+        message = f"{shown(name)} is no name of a table: points join its parts, without blanks"
+    elif match.group("rest").strip():
+        message = f"after the header stands {shown(match.group('rest').strip())}"
+        return spot.slip(message, "write it on a line of its own")
+    else:
+        return None
+    return spot.slip(message, f"write {meant}", meant=meant)._replace(place=tuple(clean.split(".")))
+
+
+def _braces(spot: Spot) -> Slip | None:
+    """A slip between braces: a comma too few or too many, or a pair that is none."""
+    if not spot.opened and "{" not in spot.code:
+        return None
+    outer = "" if spot.opened else _key_before(spot)
+    if re.search(r",\s*\}", spot.code):
+        meant = _with_code(spot, re.compile(r",(?=\s*\})"), "")
+        return spot.slip("TOML has no comma before }", f"write {meant.strip()}", meant=meant)
+    for match in _INNER.finditer(spot.code):
+        value = spot.line[slice(*match.span("value"))]
+        if match.group("sep") == "=" and stands(f"x = {value}"):
+            continue
+        key = match.group("key").strip("\"'")
+        return _wrong_pair(spot, match, outer or key)
+    gap = _NO_COMMA.search(spot.code, spot.code.index("{") + 1 if "{" in spot.code else 0)
+    if gap is None:
+        return None
+    start = gap.start("gap")
+    meant = f"{spot.line[:start]},{spot.line[start:]}"
+    message = f"a comma is missing before {gap.group('key')}"
+    return spot.slip(message, f"write {meant.strip()}", key=outer or gap.group("key"), meant=meant)
+
+
+def _with_code(spot: Spot, pattern: re.Pattern[str], new: str) -> str:
+    """The line with what the pattern finds in its code replaced."""
+    line = spot.line
+    for match in reversed(list(pattern.finditer(spot.code))):
+        line = line[: match.start()] + new + line[match.end() :]
+    return line
+
+
+def _pair(spot: Spot) -> Slip | None:
+    match = _STATEMENT.match(spot.code)
+    if match is None or not match.group("key"):
+        return _no_pair(spot)
+    key = spot.line[slice(*match.span("key"))].strip()
+    if re.fullmatch(r"[\w.-]+|\"[^\"]*\"|'[^']*'", key, re.ASCII):
+        return _wrong_pair(spot, match, key.strip("\"'"))
+    value = spot.line[slice(*match.span("value"))]
+    message = f"{shown(key)} is no key: keys have letters from a to z, digits, - and _"
+    if not key.isascii():
+        return spot.slip(message, "write the key with such letters", meant="#")
+    clean = re.sub(r"\W+", "_", key).strip("_")
+    return spot.slip(message, f"write {clean} = {value}", key=clean, meant=f"{clean} = {value}")
+
+
+def _wrong_pair(spot: Spot, match: re.Match[str], key: str) -> Slip:
+    """The slip of a pair whose separator or value is wrong; `key` is its place's last."""
+    start, end = match.span("value")
+    name, value = match.group("key").strip("\"'"), spot.line[start:end]
+    wrong, better = "", None if not value else value
+    if not stands(f"x = {value}"):
+        wrong, better = mended_value(name.rpartition(".")[2], value)
+    if match.group("sep") != "=":
+        wrong = f"{match.group('sep')} stands between key and value; TOML writes ="
+    if better is None:
+        mend = f"write {name} = and the value"
+        if value:
+            mend = _BRACES if value[0] in "[{" else "write each pair on a line of its own"
+        return spot.slip(wrong, mend, key=key)
+    meant = f"{spot.line[: match.end('key')]} = {better}{spot.line[end:]}"
+    return spot.slip(wrong, f"write {name} = {better}", key=key, meant=meant)
+
+
+def _no_pair(spot: Spot) -> Slip | None:
+    words = spot.line[: len(spot.code.rstrip())].split(maxsplit=1)
+    if spot.opened or not words or not re.fullmatch(r"[\w-]+", words[0], re.ASCII):
+        return None
+    message = f"after {words[0]} stands no ="
+    if len(words) == 1:
+        return spot.slip(message, f"write {words[0]} = and the value", key=words[0])
+    value = words[1] if stands(f"x = {words[1]}") else mended_value(*words)[1]
+    meant = f"{words[0]} = {value}"
+    return spot.slip(message, f"write {meant}", key=words[0], meant=meant)
+
+
+def _key_before(spot: Spot) -> str:
+    """The key before the line's first = as far as it is one, else nothing."""
+    before, equals, _ = spot.code.partition("=")
+    key = spot.line[: len(before)].strip().strip("\"'") if equals else ""
+    return key if re.fullmatch(r"[\w.-]+", key, re.ASCII) else ""
+
+
+_RULES: tuple[Callable[[Spot], Slip | None], ...] = (
+    _curly_quotes,
+    _twice,
+    _bad_text,
+    _open_text,
+    _foreign_comment,
+    _open_bracket,
+    _header,
+    _braces,
+    _pair,
+)

@@ -1,0 +1,120 @@
+"""The spot of a plan's text at which the TOML reader stopped, and what is around it."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.plan_scan import Shape, scan, tokens
+
+if TYPE_CHECKING:
+    from controller.core.plan_place import Place
+    from controller.core.plan_scan import Mark
+
+
+class Slip(NamedTuple):
+    """One mistake: its place, the sentences for it, and the line as it was meant."""
+
+    line: int
+    place: Place
+    message: str
+    mend: str
+    meant: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A line on which reading stopped.
+
+    `code` is the line without its comment and with the insides of texts masked, so that
+    positions in both are the same. `table` is the place of what encloses the line;
+    `opened` the bracket open where the line begins, or nothing, and `opened_on` its line.
+    `marks` are those of the text before the line.
+    """
+
+    complaint: str
+    number: int
+    column: int
+    line: str
+    code: str
+    table: Place
+    opened: str
+    opened_on: int
+    has_open_text: bool
+    marks: tuple[Mark, ...]
+
+    def slip(self, message: str, mend: str, *, key: str = "", meant: str | None = None) -> Slip:
+        """A slip on this line; `meant` is dropped where TOML would not take it either."""
+        place = (*self.table, *key.split(".")) if key else self.table
+        if meant is not None and not self.opened and not stands(meant):
+            meant = None
+        return Slip(self.number, place, f"{message} (column {self.column})", mend, meant)
+
+
+def stands(line: str) -> bool:
+    """Whether TOML takes the line as it is."""
+    try:
+        tomllib.loads(line)
+    except (ValueError, RecursionError):
+        return False
+    return True
+
+
+def spot_at(text: str, complaint: str, *, line: int, column: int) -> Spot:
+    """The spot of a complaint about a line of the text, both counted from 1."""
+    lines = text.split("\n")
+    start = sum(len(one) + 1 for one in lines[: line - 1])
+    source = lines[line - 1].rstrip("\r")
+    end = start + len(source)
+    code = [" "] * len(source)
+    opened: list[tuple[str, int]] = []
+    has_open_text = False
+    for token in tokens(text):
+        if token.start >= end:
+            break
+        if token.start < start and token.kind in {"[", "{"}:
+            opened.append((token.kind, token.start))
+        elif token.start < start and token.kind in {"]", "}"} and opened:
+            opened.pop()
+        is_text = token.kind == "string"
+        if is_text and token.end >= end and not is_closed(text[token.start : token.end]):
+            has_open_text = True
+        for position in range(max(token.start, start), min(token.end, end)):
+            is_inside = is_text and token.start < position < token.end - 1
+            code[position - start] = "s" if is_inside else text[position]
+    marks = tuple(scan(text[:start]))
+    bracket, offset = opened[-1] if opened else ("", 0)
+    return Spot(
+        complaint=complaint,
+        number=line,
+        column=column,
+        line=source,
+        code="".join(code),
+        table=_enclosing(marks, offset if bracket else None),
+        opened=bracket,
+        opened_on=text.count("\n", 0, offset) + 1 if bracket else 0,
+        has_open_text=has_open_text,
+        marks=marks,
+    )
+
+
+def is_closed(source: str) -> bool:
+    """Whether a text's token ends with the quotation marks that it begins with."""
+    marks = source[:3] if source.startswith(('"""', "'''")) else source[0]
+    return len(source) >= 2 * len(marks) and source.endswith(marks)
+
+
+def _enclosing(marks: tuple[Mark, ...], bracket: int | None) -> Place:
+    """The place of the table or of the list's next item that encloses what follows."""
+    if bracket is None:
+        headers = (m.place for m in reversed(marks) if m.shape in {Shape.TABLE, Shape.ITEM})
+        return next(headers, ())
+    for mark in reversed(marks):
+        if mark.value == bracket and mark.opens == "{":
+            return mark.place
+        if mark.value == bracket and mark.opens == "[":
+            depth = len(mark.place) + 1
+            count = sum(1 for m in marks if m.place[:-1] == mark.place and len(m.place) == depth)
+            return (*mark.place, count)
+    return ()

@@ -1,0 +1,130 @@
+"""The report of a dry run as text for a terminal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.core.wall_clock import local_datetime
+from controller.report import load_blocks, load_tables
+from controller.report.findings_text import findings_text, summary
+from controller.report.ink import Ink
+from controller.report.load_blocks import entry
+from controller.report.load_words import load_words, money_words
+from controller.report.phrases import (
+    amount_words,
+    clock_words,
+    date_words,
+    length_words,
+    moment_words,
+)
+from controller.report.text_cells import printable, wrapped
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from controller.core.findings import Finding
+    from controller.core.schedule import Schedule
+    from controller.core.units import Instant
+    from controller.dry_run.account import Account
+
+_BLOCKS_MAX = 4  # loads that are told one by one; more make tables
+
+
+def render(
+    schedule: Schedule,
+    account: Account,
+    findings: Sequence[Finding],
+    weather_note: str,
+    *,
+    width: int,
+    is_colour: bool,
+    plan_name: str = "the plan",
+) -> str:
+    """The report, no line wider than `width`, ending with a line break.
+
+    Args:
+        schedule: the plan that ran.
+        account: what it did.
+        findings: worst first.
+        weather_note: a sentence on the air of the run.
+        width: cells of a line; made for 80 and for 40.
+        is_colour: whether the terminal shows colours.
+        plan_name: what the reader calls the plan, the file's name as a rule.
+    """
+    ink = Ink(is_colour)
+    lines = [
+        *(ink.heading(line) for line in wrapped(f"Dry run of {printable(plan_name)}", width)),
+        *wrapped(period_words(schedule, account.start, account.end), width),
+        *wrapped(_site_words(schedule), width),
+        *wrapped(printable(weather_note), width),
+        "",
+        *_loads(schedule, account, width=width, ink=ink),
+        "",
+        *_together(schedule, account, width=width, ink=ink),
+        "",
+        *(ink.heading(line) for line in wrapped(f"Findings: {summary(findings)}", width)),
+        *findings_text(findings, width=width, ink=ink),
+    ]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def period_words(schedule: Schedule, start: Instant, end: Instant) -> str:
+    """From when to when a run goes in local time, and how long that is."""
+
+    def words(instant: Instant) -> str:
+        day = schedule.calendar.date_of(instant)
+        return f"{date_words(day)} {day.year} {clock_words(instant, schedule.calendar)}"
+
+    zone = schedule.plan.site.timezone
+    first = local_datetime(schedule.calendar.zone, start).replace(tzinfo=None)
+    last = local_datetime(schedule.calendar.zone, end).replace(tzinfo=None)
+    dial_days = (last - first).total_seconds() / 86_400
+    length = f"{dial_days:.0f} days" if dial_days.is_integer() else length_words(end - start)
+    length = "1 day" if length == "1 days" else length
+    return f"{words(start)} to {words(end)}, {length} in {printable(zone)} time"
+
+
+def _site_words(schedule: Schedule) -> str:
+    site = schedule.plan.site
+    north = f"{abs(site.latitude):.2f} °{'N' if site.latitude >= 0 else 'S'}"
+    east = f"{abs(site.longitude):.2f} °{'E' if site.longitude >= 0 else 'W'}"
+    height = "" if site.elevation_m is None else f", {site.elevation_m:.0f} m above the sea"
+    return f"Site at {north} {east}{height}"
+
+
+def _loads(schedule: Schedule, account: Account, *, width: int, ink: Ink) -> list[str]:
+    words = [load_words(schedule, account, load) for load in schedule.loads]
+    currency = "" if schedule.plan.energy is None else schedule.plan.energy.currency
+    if len(words) > _BLOCKS_MAX:
+        table_lines = load_tables.tables(words, currency, width=width, ink=ink)
+        if table_lines is not None:
+            return table_lines
+    lines: list[str] = []
+    for of_load in words:
+        lines += ["", *load_blocks.block(of_load, currency, width=width, ink=ink)]
+    return lines[1:]
+
+
+def _together(schedule: Schedule, account: Account, *, width: int, ink: Ink) -> list[str]:
+    """What the loads draw in all, without those whose watts are not stated."""
+    unknown = [name for name, load in account.loads.items() if load.energy_kwh is None]
+    if len(unknown) == len(account.loads):
+        text = "No load states its watts, so energy and cost are not told."
+        return wrapped(text, width)
+    head = "All loads" if not unknown else f"All loads but {', '.join(unknown)} (watts not stated)"
+    lines = [ink.heading(line) for line in wrapped(head, width, rest="  ")]
+    at = moment_words(account.watts_max_at, schedule.calendar)
+    lines += entry(
+        "at once", f"at most {amount_words(account.watts_max)} W, first {at}", width=width
+    )
+    a_month = account.per_month(account.energy_kwh)
+    kwh = f"{amount_words(account.energy_kwh)} kWh, {amount_words(a_month)} kWh a month"
+    lines += entry("energy", kwh, width=width)
+    energy = schedule.plan.energy
+    if energy is not None:
+        run, month = (
+            money_words(amount * energy.price_per_kwh) for amount in (account.energy_kwh, a_month)
+        )
+        currency = printable(energy.currency)
+        lines += entry("cost", f"{run} {currency}, {month} {currency} a month", width=width)
+    return lines

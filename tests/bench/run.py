@@ -1,0 +1,26 @@
+"""Runs the benchmarks: `python -m tests.bench.run [NAME ...]`; JSON lines on standard output.
+
+Figures are for reading side by side in one run; no test hangs on them.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from tests.bench.expansion import expansion
+from tests.bench.lookup import lookup
+from tests.bench.start import start
+from tests.bench.year import year
+
+BENCHMARKS = {"expansion": expansion, "lookup": lookup, "year": year, "start": start}
+
+
+def main() -> None:
+    """Runs those named, or all."""
+    for name in sys.argv[1:] or BENCHMARKS:
+        for result in BENCHMARKS[name]():
+            print(result.as_line(), flush=True)
+
+
+if __name__ == "__main__":
+    main()
