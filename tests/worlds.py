@@ -240,6 +240,11 @@ class Driver:
         """A person has looked."""
         self.step(AcknowledgeRequest(code, subject))
 
+    def acknowledge_all(self) -> None:
+        """A person has looked at everything."""
+        standing = () if self.memory is None else self.memory.alarms
+        self.step(*(AcknowledgeRequest(alarm.code, alarm.subject) for alarm in standing))
+
     # Deciding
 
     def seen(self, *requests: Request) -> Observation:

@@ -108,3 +108,103 @@ def run_dry_run(arguments: argparse.Namespace) -> int:
     _tell(arguments, outcome, other)
     both = [outcome] if other is None else [outcome, other]
     return 1 if any(breaks_a_limit(one.findings) for one in both) else 0
+
+
+def _carry_out(
+    arguments: argparse.Namespace,
+    path: Path,
+    weather: Weather | None,
+    script: FaultFile | None,
+    *,
+    is_main: bool,
+) -> _Outcome:
+    """Runs one plan; the main one writes the events as they happen."""
+    from controller.core.schedule import make_schedule
+    from controller.dry_run.account_keeper import AccountKeeper
+    from controller.dry_run.air import air_of
+    from controller.dry_run.run import run
+    from controller.report.events_csv import EventsCsv
+    from controller.report.picture_recorder import PictureRecorder
+    from controller.report.run_findings import findings
+    from controller.shell.files import written_whole
+    from controller.shell.plan_file import read_plan_file
+
+    read = read_plan_file(path)
+    schedule = make_schedule(read.plan)
+    start, end = _period(schedule, arguments.start, arguments.days)
+    calendar = schedule.calendar
+    air = air_of(
+        read.plan.site, weather, first=calendar.date_of(start), last=calendar.date_of(end - 1)
+    )
+    keeper = AccountKeeper(schedule)
+    listeners: list[Listener] = [keeper]
+    recorder = None
+    if arguments.picture is not None:
+        recorder = PictureRecorder(schedule)
+        listeners.append(recorder)
+    with ExitStack() as stack:
+        if arguments.events is not None and is_main:
+            stream = stack.enter_context(written_whole(arguments.events, what="events file"))
+            listeners.append(EventsCsv(schedule, stream))
+        if sys.stderr.isatty():
+            from controller.cli.progress import Progress
+
+            listeners.append(stack.enter_context(Progress(path.name, start, end)))
+        run(
+            schedule,
+            start=start,
+            end=end,
+            air=air.series,
+            script=script,
+            listeners=listeners,
+        )
+    found = [
+        finding._replace(line=read.lines.of(finding.where))
+        for finding in findings(schedule, keeper.account)
+    ]
+    recording = None if recorder is None else recorder.recording
+    return _Outcome(schedule, keeper.account, found, recording, air.note)
+
+
+def _period(schedule: Schedule, start: date | Instant, days: int) -> tuple[Instant, Instant]:
+    """From local midnight to local midnight, or from an instant on for whole 24 h."""
+    from controller.core.errors import BadInstantError
+    from controller.core.units import DATE_MAX, DAY_MS, day_number, utc_datetime
+
+    if isinstance(start, int):
+        begin, end = start, start + days * DAY_MS
+    else:
+        number = day_number(start)
+        last = min(number + days, day_number(DATE_MAX) + 1)
+        begin, end = schedule.calendar.midnight(number), schedule.calendar.midnight(last)
+        if last < number + days:
+            raise BadInstantError(f"the run would go on after {DATE_MAX}, the last date there is")
+    if utc_datetime(end).date() > DATE_MAX:
+        raise BadInstantError(f"the run would go on after {DATE_MAX}, the last date there is")
+    return begin, end
+
+
+def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | None) -> None:
+    from controller.cli.output import is_coloured, print_json, text_width
+    from controller.report.comparison import comparison_json, comparison_text
+    from controller.report.terminal import render
+
+    _write_picture(arguments, outcome, other)
+    names = (str(arguments.plan), str(arguments.compare))
+    if arguments.json:
+        account = outcome.account.as_json()
+        account["air"] = outcome.air_note
+        account["findings"] = [finding.as_json() for finding in outcome.findings]
+        if other is not None:
+            account["compared"] = {
+                "plan": names[1],
+                **other.account.as_json(),
+                "findings": [finding.as_json() for finding in other.findings],
+                "differences": comparison_json(outcome.account, other.account),
+            }
+        print_json(account)
+        return
+    style = {"width": text_width(), "is_colour": is_coloured(sys.stdout)}
+    print(render(outcome.schedule, outcome.account, outcome.findings, outcome.air_note, **style))
+    if other is not None:
+        print(comparison_text(names, outcome.account, other.account, **style))

@@ -83,7 +83,7 @@ def run_check(arguments: argparse.Namespace) -> int:
         schedule = make_schedule(read.plan)
         first = arguments.year_from or today(schedule.calendar.zone)
         walked = [
-            finding._replace(line=read.line_of(finding.where)) for finding in walk(schedule, first)
+            finding._replace(line=read.lines.of(finding.where)) for finding in walk(schedule, first)
         ]
         findings = worst_first([*read.findings, *walked])
     if arguments.json:

@@ -58,10 +58,16 @@ def remember(memory: dict[object, _Value], key: object, compute: Callable[[], _V
     """The value of a pure computation, computed once while the memory has room for it."""
     value = memory.get(key)
     if value is None:
-        if len(memory) >= _REMEMBERED_MAX:
-            del memory[next(iter(memory))]
-        value = memory[key] = compute()
+        value = compute()
+        keep(memory, key, value)
     return value
+
+
+def keep(memory: dict[object, _Value], key: object, value: _Value) -> None:
+    """Keeps a computed value; the oldest makes room."""
+    if len(memory) >= _REMEMBERED_MAX:
+        del memory[next(iter(memory))]
+    memory[key] = value
 
 
 class Calendar:

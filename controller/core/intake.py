@@ -76,9 +76,7 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     return Intake(memory._replace(alarms=board.as_tuple()), tuple(notices), concerned)
 
 
-def _booted(
-    schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]
-) -> Memory:
+def _booted(schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
     """The loads were without a controller: all are off, and ticks start anew.
 
     Whatever lasted until then is carried over as if the outage had taken no time; its

@@ -94,8 +94,7 @@ def _nul(data: bytes) -> Finding | None:
 def _not_utf8(data: bytes, error: UnicodeDecodeError) -> Finding:
     found = data[error.start]
     message = (
-        f"byte {error.start} of the file (counted from 0) is 0x{found:02X}, "
-        "which is not UTF-8 text"
+        f"byte {error.start} of the file (counted from 0) is 0x{found:02X}, which is not UTF-8 text"
     )
     pair = data[error.start : error.start + 2]
     if len(pair) == 2 and found == 0xED and pair[1] >= 0xA0:

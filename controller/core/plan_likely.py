@@ -78,14 +78,16 @@ def likely_cycle(text: str) -> str | None:
         words += stuck.groups() if stuck else ("off" if word == "of" else word,)
     is_state = [word in {"on", "off"} for word in words]
     # A guess that leaves out a word would change the meaning: every word must have its part.
-    if not all(known or re.fullmatch(_LENGTH, word) for known, word in zip(is_state, words)):
+    if not all(
+        known or re.fullmatch(_LENGTH, word) for known, word in zip(is_state, words, strict=True)
+    ):
         return None
     if is_state == [False, False]:
-        steps = list(zip(words, ("on", "off")))
+        steps = list(zip(words, ("on", "off"), strict=True))
     elif is_state == [False, True] * (len(words) // 2):
-        steps = list(zip(words[::2], words[1::2]))
+        steps = list(zip(words[::2], words[1::2], strict=True))
     elif is_state == [True, False] * (len(words) // 2):
-        steps = list(zip(words[1::2], words[::2]))
+        steps = list(zip(words[1::2], words[::2], strict=True))
     elif is_state == [True]:
         return _checked(words[0], text, parse_cycle)
     else:

@@ -8,16 +8,10 @@ from __future__ import annotations
 
 import re
 from datetime import time
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
-from controller.core.plan_keys import (
-    ALLOWED_NAME,
-    example_value,
-    homes_of,
-    key_at,
-    keys,
-    model_at,
-)
+from controller.core.plan_form import likely_key, model_of
+from controller.core.plan_keys import ALLOWED_NAME, homes_of, key_at, keys
 from controller.core.plan_likely import (
     likely_anchor,
     likely_cycle,
@@ -29,8 +23,9 @@ from controller.core.plan_place import dotted, header_text, key_text
 from controller.core.plan_tell import described, toml_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Mapping
 
+    from controller.core.plan_form import Misfit
     from controller.core.plan_keys import Key
     from controller.core.plan_place import Place
 
@@ -41,47 +36,6 @@ _LIKELY: dict[str, Callable[[str], str | None]] = {
     "anchor": likely_anchor,
     "name": likely_name,
 }
-# Of very many unknown keys in one table, only the first are compared with what is missing.
-_COMPARED_MAX = 50
-
-
-class Misfit(NamedTuple):
-    """One value that does not fit: its place, pydantic's name for the kind of error, the
-    value itself (of a missing one: its table) and a parser's own words, if it has some."""
-
-    place: Place
-    kind: str
-    value: Any
-    words: str = ""
-
-
-def misfit_of(error: Mapping[str, Any]) -> Misfit:
-    """The misfit that one entry of pydantic's list of errors is about."""
-    place = tuple(error["loc"])
-    kind = str(error["type"])
-    if kind == "string_pattern_mismatch" and place[-1] == "[key]":
-        place, kind = place[:-1], "bad_name"
-    words = str(error["ctx"]["error"]) if kind == "value_error" else ""
-    return Misfit(place, kind, error["input"], words)
-
-
-def without_echoes(misfits: Iterable[Misfit]) -> list[Misfit]:
-    """The misfits less those missing keys that are there under a misspelt name."""
-    listed = list(misfits)
-    tables_short = {misfit.place[:-1] for misfit in listed if misfit.kind == "missing"}
-    missing = {misfit.place for misfit in listed if misfit.kind == "missing"}
-    compared: dict[Place, int] = {}
-    misspelt: set[Place] = set()
-    for misfit in listed:
-        table = misfit.place[:-1]
-        if misfit.kind != "extra_forbidden" or table not in tables_short:
-            continue
-        compared[table] = compared.get(table, 0) + 1
-        if compared[table] <= _COMPARED_MAX:
-            likely = _likely_key(misfit.place)
-            if likely is not None and (*table, likely) in missing:
-                misspelt.add((*table, likely))
-    return [m for m in listed if m.kind != "missing" or m.place not in misspelt]
 
 
 def sentences(misfit: Misfit, document: Mapping[str, Any]) -> tuple[str, str]:
@@ -120,7 +74,7 @@ def _least(key: Key) -> str:
 
 def _unknown(misfit: Misfit) -> tuple[str, str]:
     name = str(misfit.place[-1])
-    model = _model(misfit.place[:-1])
+    model = model_of(misfit.place[:-1])
     message = (
         f"{header_text(misfit.place[:-1])} has no key named {key_text(name)}; "
         f"its keys are {', '.join(keys()[model])}"
@@ -129,18 +83,13 @@ def _unknown(misfit: Misfit) -> tuple[str, str]:
         for sign, family in (("kind", "loads"), ("spans", "loads"), ("measures", "sensors")):
             if sign in misfit.value:
                 return message, f"write [{family}.{key_text(name)}]"
-    likely = _likely_key(misfit.place)
+    likely = likely_key(misfit.place)
     if likely is not None:
         return message, f"did you mean {likely}?"
     homes = homes_of(name)
     if homes:
         return message, f"{name} belongs in {' or '.join(homes)}"
     return message, f"delete {key_text(name)}, or write the key that was meant"
-
-
-def _likely_key(place: Place) -> str | None:
-    known = keys()[_model(place[:-1])]
-    return likely_word(str(place[-1]), known)
 
 
 def _bad_name(misfit: Misfit) -> tuple[str, str]:
@@ -187,16 +136,29 @@ def _unfit(misfit: Misfit, document: Mapping[str, Any]) -> tuple[str, str]:
         shown_name = f"item {last + 1}" if isinstance(last, int) else key_text(last)
         message = f"{shown_name} is {described(misfit.value)}; allowed is a table"
         return message, f"write {_plain_header(misfit.place)} and its keys below"
-    message = f"{key.name} is {described(misfit.value)}; allowed is {key.allowed}"
+    message = f"{key.name} is {_found(key, misfit.value)}; allowed is {key.allowed}"
     if key.holds:
-        brackets = "double" if key.kind == "tables" else "single"
-        return message, f"write {_header(misfit.place, key)}, with {brackets} brackets"
+        header = _header(misfit.place, key)
+        if isinstance(misfit.value, dict | list):
+            brackets = "double" if key.kind == "tables" else "single"
+            return message, f"write {header}, with {brackets} brackets"
+        return message, f"write {header} with {_least(key)}"
     meant = _meant(key, misfit.value)
     if meant is not None:
         return message, f"write {key.name} = {meant}"
-    if key.name == "latitude" and _is_swapped(document):
-        return message, "latitude and longitude look swapped: exchange their values"
+    if key.name == "latitude" and _may_be_swapped(misfit.value, document):
+        return message, "exchange the values of latitude and longitude if they are swapped"
     return message, f"write it like {key.line}"
+
+
+def _found(key: Key, value: Any) -> str:
+    """The value, with what it is where that is what is wrong with it."""
+    if key.is_text and isinstance(value, str):
+        return toml_text(value)
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    if is_number and (key.kind == "number" or (key.kind == "whole" and isinstance(value, int))):
+        return toml_text(value)
+    return described(value)
 
 
 def _plain_header(place: Place) -> str:
@@ -204,12 +166,12 @@ def _plain_header(place: Place) -> str:
     return f"[[{names}]]" if isinstance(place[-1], int) else f"[{names}]"
 
 
-def _is_swapped(document: Mapping[str, Any]) -> bool:
+def _may_be_swapped(latitude: Any, document: Mapping[str, Any]) -> bool:
     site = document.get("site")
-    values = (site.get("latitude"), site.get("longitude")) if isinstance(site, dict) else ()
-    if not all(isinstance(value, int | float) for value in values) or not values:
+    longitude = site.get("longitude") if isinstance(site, dict) else None
+    if not isinstance(latitude, int | float) or not isinstance(longitude, int | float):
         return False
-    return abs(values[0]) <= 180 and abs(values[1]) <= 90
+    return abs(latitude) <= 180 and abs(longitude) <= 90
 
 
 def _meant(key: Key, value: Any) -> str | None:
@@ -220,6 +182,8 @@ def _meant(key: Key, value: Any) -> str | None:
     if key.kind == "name":
         likely = likely_name(value) if isinstance(value, str) else None
         return None if likely is None else f'"{likely}"'
+    if key.allowed.isdigit():  # one value only
+        return key.allowed
     if key.kind in {"number", "whole"}:
         return _meant_number(key, value)
     if key.kind == "truth":
@@ -249,12 +213,6 @@ def _known(place: Place) -> Key:
     key = key_at(place)
     assert key is not None, place  # pydantic names only keys that the models have
     return key
-
-
-def _model(table: Place) -> str:
-    model = model_at(table)
-    assert model is not None, table
-    return model
 
 
 _TELLERS: dict[str, Callable[[Misfit], tuple[str, str]]] = {

@@ -10,14 +10,14 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import TYPE_CHECKING, Any
 
-from controller.core.plan_keys import example_value, key_at, keys, model_at
-from controller.core.plan_misfits import misfit_of
-from controller.core.plan import Plan
+from controller.core.plan_form import model_of, read_form
+from controller.core.plan_keys import example_value, key_at, keys
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from controller.core.plan_misfits import Misfit
+    from controller.core.plan import Plan
+    from controller.core.plan_form import Misfit
     from controller.core.plan_place import Place
 
 # Replacing a value can bring to light one error more (an empty table misses its keys);
@@ -45,3 +45,22 @@ def salvage(
         if plan is not None:
             return plan, frozenset(doubtful)
     return None
+
+
+def _stand_in(document: dict[str, Any], misfit: Misfit) -> None:
+    """Puts an example in the place of a misfit, or takes out what need not be there."""
+    parent: Any = document
+    for part in misfit.place[:-1]:
+        if isinstance(parent, dict) and part not in parent:
+            return  # an entry under a name that no plan can use, taken out by now
+        parent = parent[part]
+    last, key = misfit.place[-1], key_at(misfit.place)
+    if misfit.kind in {"extra_forbidden", "bad_name"}:
+        parent.pop(last, None)
+    elif key is None:  # one of many: a table by name, or an item of a list
+        inner = keys()[model_of(misfit.place)].values()
+        parent[last] = {part.name: example_value(part) for part in inner if part.is_required}
+    elif key.is_required or key.holds:
+        parent[last] = example_value(key)
+    else:
+        parent.pop(last, None)

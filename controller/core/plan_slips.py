@@ -240,7 +240,7 @@ def _wrong_pair(spot: Spot, match: re.Match[str], key: str) -> Slip:
     """The slip of a pair whose separator or value is wrong; `key` is its place's last."""
     start, end = match.span("value")
     name, value = match.group("key").strip("\"'"), spot.line[start:end]
-    wrong, better = "", None if not value else value
+    wrong, better = "", value or None
     if not stands(f"x = {value}"):
         wrong, better = mended_value(name.rpartition(".")[2], value)
     if match.group("sep") != "=":

@@ -22,8 +22,11 @@ TOKENS_MAX = 100_000
 _ROUNDS_MAX = 50
 _CHARACTERS_READ_MAX = 300_000
 
-_POSITION = re.compile(r"(?P<complaint>.*?) \((?:at line (?P<line>\d+), column (?P<column>\d+)"
-                       r"|at end of document)\)", re.DOTALL)
+_POSITION = re.compile(
+    r"(?P<complaint>.*?) \((?:at line (?P<line>\d+), column (?P<column>\d+)"
+    r"|at end of document)\)",
+    re.DOTALL,
+)
 # Python reads no longer decimal number (sys.int_info.default_max_str_digits).
 _LONG_NUMBER = re.compile(r"[0-9][0-9_]{4299,}")
 

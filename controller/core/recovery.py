@@ -40,9 +40,7 @@ def is_worth_the_name(load: LoadSchedule, memory: LoadMemory, seen: Observation)
     return _is_enough(load, memory, seen, wet_ms=seen.tick - memory.since)
 
 
-def _is_enough(
-    load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet_ms: int
-) -> bool:
+def _is_enough(load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet_ms: int) -> bool:
     piece = memory.reason.piece
     cycle = _cycle(load, memory, seen) if piece is None else piece.cycle
     planned_ms = 0 if cycle.steady is not None else cycle.shortest_ms(is_on=True) or 0

@@ -15,7 +15,8 @@ a valley see it later, and neither is knowable from a height above the sea.
 from __future__ import annotations
 
 from enum import Enum
-from math import cos, pi, radians, sin
+from functools import lru_cache
+from math import acos, cos, pi, radians, sin
 from typing import NamedTuple
 
 from astral.sun import eq_of_time, sun_declination
@@ -59,13 +60,15 @@ _J2000 = 946_728_000_000  # 2000-01-01T12:00:00Z, the epoch of the formulae
 _CENTURY_MS = 36_525 * DAY_MS
 _MS_PER_DEGREE = DAY_MS / 360.0
 _CLOSE_ENOUGH_MS = 50.0
-_STEPS_MAX = 60  # bisection alone would need 20
+_ANGLE_MIN = 1e-6  # 14 ms from a culmination; at it the cosine has no slope to go by
+_STEPS_MAX = 60  # halving alone would need 20; usually it is two or three
 
 
 def _century(instant: float) -> float:
     return (instant - _J2000) / _CENTURY_MS
 
 
+@lru_cache(maxsize=2048)
 def solar_noon(number: int, longitude: float) -> Instant:
     """When the sun crosses the meridian on the solar day of that number.
 
@@ -75,6 +78,7 @@ def solar_noon(number: int, longitude: float) -> Instant:
     return _culmination(number * DAY_MS + 12 * HOUR_MS, longitude)
 
 
+@lru_cache(maxsize=2048)
 def solar_midnight(number: int, longitude: float) -> Instant:
     """When the solar day of that number ends and the next begins."""
     return _culmination((number + 1) * DAY_MS, longitude)
@@ -117,26 +121,23 @@ def sun_time(event: SunEvent, number: int, *, latitude: float, longitude: float)
         return SunTime(_whole_second(midnight), Absence.SUN_STAYS_UP)
     if at_noon <= 0:
         return SunTime(_whole_second(noon), Absence.SUN_STAYS_DOWN)
-    low, high, at_low, at_high = float(midnight), float(noon), at_midnight, at_noon
-    side = 0
+    # Between its culminations the height goes nearly like a cosine; the angle runs from 0 at
+    # noon to pi at midnight. Newton's steps by that cosine's slope, and halving of the
+    # bracket where one would leave it.
+    middle, swing = (at_noon + at_midnight) / 2, (at_noon - at_midnight) / 2
+    ms_per_radian = (midnight - noon) / pi
+    nearer, farther = 0.0, pi
+    angle = min(max(acos(-middle / swing), _ANGLE_MIN), pi - _ANGLE_MIN)
     for _ in range(_STEPS_MAX):
-        # False position, halving the end that stays (the "Illinois" rule): as quick as
-        # Newton's method here, and it cannot leave the half-day.
-        middle = (low * at_high - high * at_low) / (at_high - at_low)
-        at_middle = _height(middle, latitude, longitude) - wanted
-        if at_middle < 0:
-            moved = abs(middle - low)
-            low, at_low = middle, at_middle
-            at_high = at_high / 2 if side < 0 else at_high
-            side = -1
-        else:
-            moved = abs(middle - high)
-            high, at_high = middle, at_middle
-            at_low = at_low / 2 if side > 0 else at_low
-            side = 1
-        if moved < _CLOSE_ENOUGH_MS:
+        height = _height(noon + angle * ms_per_radian, latitude, longitude) - wanted
+        nearer, farther = (angle, farther) if height > 0 else (nearer, angle)
+        step = height / (swing * sin(angle))
+        if not nearer <= angle + step <= farther:
+            step = (nearer + farther) / 2 - angle
+        angle += step
+        if abs(step * ms_per_radian) < _CLOSE_ENOUGH_MS:
             break
-    return SunTime(_whole_second(round(middle)))
+    return SunTime(_whole_second(round(noon + angle * ms_per_radian)))
 
 
 def _whole_second(instant: Instant) -> Instant:

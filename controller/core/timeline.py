@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from controller.core.anchor import LoadChange
-from controller.core.calendar import Calendar, Start, days_around, remember
+from controller.core.calendar import Calendar, Start, days_around, keep, remember
 from controller.core.cycle import STEADY_OFF, Cycle
 from controller.core.units import DAY_MS, Instant
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 # how far ahead a change: beyond that, "no span" and "no change in sight".
 LOOK_DAYS = 8
 _SIGHT_MS = LOOK_DAYS * DAY_MS
+_BLOCKS_AT_ONCE = 8
 
 
 class Piece(NamedTuple):
@@ -36,6 +37,10 @@ class Piece(NamedTuple):
     end: Instant
     span: int
     cycle: Cycle
+
+
+# The starts of pieces, for bisection, and the pieces.
+_Block: TypeAlias = tuple[tuple[Instant, ...], tuple[Piece, ...]]
 
 
 class Look(NamedTuple):
@@ -69,7 +74,7 @@ class Timeline:
         self._anchors = tuple((i, span.anchor) for i, span in enumerate(spans))
         self._cycles = tuple(span.cycle for span in spans)
         self._starts_of_days: dict[object, tuple[tuple[Start, int], ...]] = {}
-        self._blocks: dict[object, tuple[tuple[Instant, ...], tuple[Piece, ...]]] = {}
+        self._blocks: dict[object, _Block] = {}
 
     # Which span is in force
 
@@ -98,30 +103,28 @@ class Timeline:
             return begin
         return next((at for at, is_on in self.changes(begin, end) if is_on is to_on), None)
 
-    def _block(self, number: int) -> tuple[tuple[Instant, ...], tuple[Piece, ...]]:
-        return remember(self._blocks, number, lambda: self._find_block(number))
-
-    def _find_block(self, number: int) -> tuple[tuple[Instant, ...], tuple[Piece, ...]]:
+    def _block(self, number: int) -> _Block:
         """The pieces that touch one UTC day, and their starts for bisection."""
-        begin, end = number * DAY_MS, (number + 1) * DAY_MS
+        block = self._blocks.get(number)
+        if block is None:
+            self._find_blocks(number - number % _BLOCKS_AT_ONCE)
+            block = self._blocks[number]
+        return block
+
+    def _find_blocks(self, first: int) -> None:
+        """Finds the blocks of some days together, which costs little more than that of one."""
+        begin, end = first * DAY_MS, (first + _BLOCKS_AT_ONCE) * DAY_MS
         days = days_around(begin, end)
         starts = self._starts_in(days)
         if not starts or starts[0][0] > begin or starts[-1][0] < end:
             # Anchors that follow a load need not happen every day.
             starts = self._starts_in(range(days.start - LOOK_DAYS, days.stop + LOOK_DAYS))
-        pieces: list[Piece] = []
-        covered = begin
-        for (start, span), (following, _) in pairwise([*starts, (end + _SIGHT_MS, -1)]):
-            stop = min(following, start + _SIGHT_MS)
-            if stop <= begin or start >= end:
-                continue
-            if start > covered:
-                pieces.append(Piece(covered, start, -1, STEADY_OFF))
-            pieces.append(Piece(start, stop, span, self._cycles[span]))
-            covered = stop
-        if covered < end:
-            pieces.append(Piece(covered, end, -1, STEADY_OFF))
-        return tuple(piece.start for piece in pieces), tuple(pieces)
+        pieces = [
+            Piece(start, min(following, start + _SIGHT_MS), span, self._cycles[span])
+            for (start, span), (following, _) in pairwise([*starts, (end + _SIGHT_MS, -1)])
+        ]
+        for number in range(first, first + _BLOCKS_AT_ONCE):
+            keep(self._blocks, number, _cut_to_day(pieces, number))
 
     def _starts_in(self, days: range) -> list[tuple[Instant, int]]:
         """(start, span) of all that start on some days: one an instant, in time order."""
@@ -209,6 +212,23 @@ class Timeline:
                     yield from _of_cut_period(cycle, period, after=period - 1, stop=stop)
             yield from _of_cut_period(cycle, whole, after=begin, stop=stop)
             state = cycle.state_at(stop - 1 - begin)
+
+
+def _cut_to_day(pieces: Sequence[Piece], number: int) -> _Block:
+    """The pieces that touch one UTC day; what they leave open belongs to no span."""
+    begin, end = number * DAY_MS, (number + 1) * DAY_MS
+    touching: list[Piece] = []
+    covered = begin
+    for piece in pieces:
+        if piece.end <= begin or piece.start >= end:
+            continue
+        if piece.start > covered:
+            touching.append(Piece(covered, piece.start, -1, STEADY_OFF))
+        touching.append(piece)
+        covered = piece.end
+    if covered < end:
+        touching.append(Piece(covered, end, -1, STEADY_OFF))
+    return tuple(piece.start for piece in touching), tuple(touching)
 
 
 def _of_cut_period(

@@ -38,6 +38,14 @@ _DURATION = re.compile(
 _NEARLY = re.compile(
     r"([0-9]+(?:\.[0-9]+)?)\s*(hours?|hrs?|h|minutes?|mins?|m|seconds?|secs?|s)", re.IGNORECASE
 )
+# RFC 3339, section 5.6, with seconds left out at will. `datetime.fromisoformat` alone takes
+# much more, a NUL at the end included, and drops what is finer than a microsecond.
+_RFC3339 = re.compile(
+    r"(?P<day>\d{4}-\d\d-\d\d)[Tt ]"
+    r"(?P<time>(?:[01]\d|2[0-3]):[0-5]\d(?::[0-5]\d(?:\.(?P<fraction>\d+))?)?)"
+    r"(?P<offset>[Zz]|[+-]\d\d:\d\d)?",
+    re.ASCII,
+)
 
 
 def parse_duration_ms(text: str) -> int:
@@ -52,32 +60,39 @@ def parse_duration_ms(text: str) -> int:
             f"{shown(text)} is not a duration: write hours, minutes and seconds "
             f"like 1h30m, 15m or 90s{_likely_duration(text)}"
         )
-    hours, minutes, seconds = match.group("h"), match.group("m"), match.group("s")
-    whole, _, thousandths = (seconds or "0").partition(".")
-    length_ms = (
-        int(hours or 0) * HOUR_MS
-        + int(minutes or 0) * MINUTE_MS
-        + int(whole) * SECOND_MS
-        + int(thousandths.ljust(3, "0") or 0)
-    )
+    length_ms = _length_ms(match)
     if length_ms > DURATION_MS_MAX:
         raise BadDurationError(f"{shown(text)} is longer than a week (168h)")
     return length_ms
 
 
+def _length_ms(match: re.Match[str]) -> int:
+    hours, minutes, seconds = match.group("h"), match.group("m"), match.group("s")
+    whole, _, thousandths = (seconds or "0").partition(".")
+    return (
+        int(hours or 0) * HOUR_MS
+        + int(minutes or 0) * MINUTE_MS
+        + int(whole) * SECOND_MS
+        + int(thousandths.ljust(3, "0"))
+    )
+
+
 def _likely_duration(text: str) -> str:
     if len(text) > 40:
         return ""
-    parts = _NEARLY.findall(text)
-    rest = _NEARLY.sub("", text).strip(" ,and")
-    if parts and not rest:
-        likely = "".join(number + unit[0].lower() for number, unit in parts)
-        if likely != text and _DURATION.fullmatch(likely):
-            return f" (did you mean {likely}?)"
     number = text.strip()
-    if number.isascii() and number.isdigit():
-        return f" (did you mean {number}m or {number}s?)"
-    return ""
+    likely = [f"{number}m", f"{number}s"]
+    if not number.isdigit():
+        parts = _NEARLY.findall(text)
+        rest = _NEARLY.sub("", text).strip(" ,and")
+        likely = ["".join(count + unit[0].lower() for count, unit in parts)] if not rest else []
+    fit = [guess for guess in likely if guess != text and _is_duration(guess)]
+    return f" (did you mean {' or '.join(fit)}?)" if fit else ""
+
+
+def _is_duration(text: str) -> bool:
+    match = _DURATION.fullmatch(text)
+    return match is not None and any(match.groups()) and _length_ms(match) <= DURATION_MS_MAX
 
 
 def duration_text(length_ms: int) -> str:
@@ -95,7 +110,10 @@ def duration_text(length_ms: int) -> str:
 
 def shown(value: object, length_max: int = 60) -> str:
     """A foreign value quoted for an error message: one line, bounded, printable."""
-    text = repr(value[: length_max + 1] if isinstance(value, str) else value)
+    try:
+        text = repr(value[: length_max + 1] if isinstance(value, str) else value)
+    except (ValueError, RecursionError):  # an integer of over 4300 digits, endless nesting
+        return "a value too large to print"
     text = text.encode("ascii", "backslashreplace").decode() if not text.isprintable() else text
     return text if len(text) <= length_max else f"{text[:length_max]}…"
 
@@ -128,15 +146,18 @@ def parse_rfc3339(text: str) -> Instant:
     Raises:
         BadInstantError: no such text, no offset, finer than a millisecond, or out of range.
     """
+    match = _RFC3339.fullmatch(text)
     try:
-        moment = datetime.fromisoformat(text)
+        moment = None if match is None else datetime.fromisoformat(text.upper())
     except ValueError:
+        moment = None
+    if match is None or moment is None:
         raise BadInstantError(
             f"{shown(text)} is not an instant: write it like 2026-07-01T06:00:00+02:00"
-        ) from None
+        )
     if moment.tzinfo is None:
         raise BadInstantError(f"{shown(text)} has no offset from UTC: add Z or +02:00")
-    if moment.microsecond % 1000:
+    if len((match.group("fraction") or "").rstrip("0")) > 3:
         raise BadInstantError(f"{shown(text)} is finer than a millisecond, the finest step here")
     if not DATE_MIN.year <= moment.year <= DATE_MAX.year:
         raise BadInstantError(

@@ -173,7 +173,8 @@ class PictureRecorder:
             return
         key = (episode.place, episode.why, episode.detail)
         index = self._latest.get(key)
-        if index is not None and episode.start - self._episodes[index].end <= _APART_MS:
+        apart_ms = 0 if episode.why is None else _APART_MS
+        if index is not None and episode.start - self._episodes[index].end <= apart_ms:
             self._episodes[index] = self._episodes[index]._replace(end=episode.end)
         elif len(self._episodes) < EPISODES_MAX:
             self._latest[key] = len(self._episodes)

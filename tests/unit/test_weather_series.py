@@ -67,6 +67,14 @@ def test_becoming_known_and_unknown_is_told() -> None:
     assert crossings(series, [], after=-5, before=30) == [0, 11]
 
 
+def test_a_touch_far_ahead_is_not_passed_over() -> None:
+    """Days that stay within the thresholds are passed over whole; one that meets one is not."""
+    values = [20.0] * 100
+    values[30], values[80] = 18.0, 22.0
+    series = DatedSeries(range(0, 1000, 10), values)
+    assert crossings(series, [18.0, 22.0], after=0, before=900) == [300, 301, 800, 801]
+
+
 def test_both_borders_of_the_search_are_open() -> None:
     """A crossing at `after` or at `before` is not told."""
     series = DatedSeries([0, 10, 20], [30.0, 32.0, 34.0])
@@ -174,6 +182,18 @@ def test_an_hour_known_once_a_year_is_found_in_the_next() -> None:
     assert crossings(series, [], after=start, before=end) == [
         parse_rfc3339("2027-06-10T12:00:00Z"),
         parse_rfc3339("2027-06-10T12:00:00.001Z"),
+    ]
+
+
+def test_an_hour_known_at_the_turn_of_the_year_is_found() -> None:
+    """The last hour of the year ends in the first millisecond of the next."""
+    values: list[float | None] = [None] * HOURS_OF_YEAR
+    values[-1] = 1.0
+    series = YearSeries(values, utc_offset_ms=0)
+    start, end = parse_rfc3339("2026-12-01T00:00:00Z"), parse_rfc3339("2027-12-01T00:00:00Z")
+    assert crossings(series, [], after=start, before=end) == [
+        parse_rfc3339("2027-01-01T00:00:00Z"),
+        parse_rfc3339("2027-01-01T00:00:00.001Z"),
     ]
 
 

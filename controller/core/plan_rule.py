@@ -1,0 +1,60 @@
+"""What a rule of the plan is, and what it finds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+
+if TYPE_CHECKING:
+    from controller.core.anchor import Anchor
+    from controller.core.cycle import Cycle
+    from controller.core.findings import Level
+    from controller.core.plan import Load, Plan, Span
+    from controller.core.plan_place import Place
+
+
+class Found(NamedTuple):
+    """What one rule found at a place; `also` are the other places that it rests on.
+
+    A finding rests on its own place and on all within. Where any of these does not fit
+    the plan's form, the finding is not told.
+    """
+
+    level: Level
+    place: Place
+    message: str
+    mend: str
+    also: tuple[Place, ...] = ()
+
+    def rests_on(self, doubtful: Place) -> bool:
+        """Whether the finding depends on the value at a place, or on part of it."""
+        return any(
+            doubtful[: len(place)] == place or place[: len(doubtful)] == doubtful
+            for place in (self.place, *self.also)
+        )
+
+
+Rule: TypeAlias = "Callable[[Plan], Iterator[Found]]"
+
+
+def span_lists(name: str, load: Load) -> Iterator[tuple[Place, tuple[Span, ...]]]:
+    """A load's lists of spans with their places: its own, then those of its variants."""
+    yield ("loads", name, "spans"), load.spans
+    for number, variant in enumerate(load.variants):
+        yield ("loads", name, "variants", number, "spans"), variant.spans
+
+
+def cycles(name: str, load: Load) -> Iterator[tuple[Place, Cycle]]:
+    """All the cycles that a load's plan has, with their places."""
+    for place, spans in span_lists(name, load):
+        for number, span in enumerate(spans):
+            yield (*place, number, "cycle"), span.cycle
+    if load.without_clock is not None:
+        yield ("loads", name, "without_clock"), load.without_clock
+
+
+def anchors(name: str, load: Load) -> Iterator[tuple[Place, Anchor]]:
+    """All the anchors that a load's plan has, with their places."""
+    for place, spans in span_lists(name, load):
+        for number, span in enumerate(spans):
+            yield (*place, number, "from"), span.anchor

@@ -1,0 +1,107 @@
+"""The rules that a plan must keep and that no single field can tell.
+
+Each is a function of its own, in the file of its subject; a new one is written there and
+added to the tuple here. Rules are told in this order for places on one line.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.core.plan_rules_sensors import (
+    sensors_that_guard_nothing,
+    sensors_that_measure_other_things,
+    variants_with_undeclared_sensors,
+)
+from controller.core.plan_rules_site import (
+    hemispheres_of_zone_and_latitude,
+    limits_of_typical_day,
+    longitudes_far_from_the_zone,
+    zones_that_nobody_knows,
+)
+from controller.core.plan_rules_spans import (
+    loads_that_follow_each_other,
+    loads_that_follow_nothing,
+    spans_that_start_together,
+)
+from controller.core.plan_rules_steps import (
+    bounds_that_contradict,
+    flows_never_judged,
+    gaps_beyond_the_limit,
+    pumps_without_bounds,
+    steps_too_long,
+    steps_too_short,
+)
+from controller.core.plan_rules_variants import (
+    conditions_of_variants,
+    names_of_variants,
+    thresholds_of_variants,
+)
+from controller.core.plan_rules_wiring import (
+    lines_with_another_use,
+    loads_named_like_anchors,
+    loads_on_one_line,
+    loads_on_while_stopped,
+    loads_over_the_limit,
+    pumps_without_watts,
+)
+from controller.core.plan_tell import tell
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from controller.core.findings import Finding
+    from controller.core.plan import Plan
+    from controller.core.plan_place import Place
+    from controller.core.plan_rule import Found, Rule
+
+RULES: tuple[Rule, ...] = (
+    zones_that_nobody_knows,
+    longitudes_far_from_the_zone,
+    hemispheres_of_zone_and_latitude,
+    limits_of_typical_day,
+    loads_named_like_anchors,
+    loads_on_one_line,
+    lines_with_another_use,
+    loads_on_while_stopped,
+    loads_over_the_limit,
+    pumps_without_watts,
+    bounds_that_contradict,
+    steps_too_long,
+    steps_too_short,
+    gaps_beyond_the_limit,
+    flows_never_judged,
+    pumps_without_bounds,
+    loads_that_follow_nothing,
+    loads_that_follow_each_other,
+    spans_that_start_together,
+    names_of_variants,
+    conditions_of_variants,
+    thresholds_of_variants,
+    sensors_that_guard_nothing,
+    sensors_that_measure_other_things,
+    variants_with_undeclared_sensors,
+)
+
+
+def rules(plan: Plan) -> list[Finding]:
+    """Everything that the rules find in a plan, without lines."""
+    return [tell(f.level, f.place, f.message, f.mend) for f in found_in(plan)]
+
+
+def found_in(plan: Plan) -> list[Found]:
+    """Everything that the rules find in a plan, in the order of the rules."""
+    return [found for rule in RULES for found in rule(plan)]
+
+
+def sound_errors(plan: Plan, doubtful: Collection[Place]) -> list[Found]:
+    """The errors that the rules find and that rest on no place in doubt.
+
+    Warnings and notes are left out: many tell of what is absent, and what was wrongly
+    written is not absent.
+    """
+    return [
+        found
+        for found in found_in(plan)
+        if found.level == "error" and not any(map(found.rests_on, doubtful))
+    ]

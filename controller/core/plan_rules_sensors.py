@@ -1,0 +1,105 @@
+"""Rules about sensors: that what protects people, plants and pumps can be read at all."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.plan_rule import Found
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from controller.core.plan import Plan
+    from controller.core.plan_place import Place
+
+_AIR = "air"  # the reading that a dry run takes from its weather
+
+
+class _Use(NamedTuple):
+    """A guard's sensor: where it is named, what it must measure, what it is there for."""
+
+    place: Place
+    sensor: str
+    quantity: str
+    purpose: str
+
+
+def _uses(plan: Plan) -> Iterator[_Use]:
+    for name, load in plan.loads.items():
+        at: Place = ("loads", name)
+        if load.level is not None:
+            yield _Use((*at, "level"), load.level, "level", f"stop {name} when the water is low")
+        if load.flow is not None:
+            yield _Use((*at, "flow"), load.flow, "flow", f"see that {name} moves no water")
+    guards = plan.guards
+    if guards.leak is not None:
+        yield _Use(("guards", "leak"), guards.leak, "leak", "stop the pumps at a leak")
+    if guards.stop_switch is not None:
+        at = ("guards", "stop_switch")
+        yield _Use(at, guards.stop_switch, "stop", "stop everything when somebody presses it")
+
+
+def sensors_that_guard_nothing(plan: Plan) -> Iterator[Found]:
+    """A guard whose sensor the plan does not declare."""
+    for use in _uses(plan):
+        if use.sensor in plan.sensors:
+            continue
+        known = f"; its sensors are {', '.join(plan.sensors)}" if plan.sensors else ""
+        yield Found(
+            "error",
+            use.place,
+            f"{use.place[-1]} names the sensor {use.sensor}, and the plan has no "
+            f"[sensors.{use.sensor}]{known}: nothing would {use.purpose}",
+            _likely_sensor(use.sensor, plan)
+            or f'add [sensors.{use.sensor}] with measures = "{use.quantity}"',
+            (("sensors", use.sensor),),
+        )
+
+
+def _likely_sensor(name: str, plan: Plan) -> str:
+    from controller.core.plan_likely import likely_word
+
+    likely = likely_word(name, plan.sensors)
+    return f"did you mean {likely}?" if likely else ""
+
+
+def sensors_that_measure_other_things(plan: Plan) -> Iterator[Found]:
+    """A guard whose sensor measures another quantity than it needs."""
+    for use in _uses(plan):
+        sensor = plan.sensors.get(use.sensor)
+        if sensor is None or sensor.measures == use.quantity:
+            continue
+        fitting = [name for name, one in plan.sensors.items() if one.measures == use.quantity]
+        yield Found(
+            "error",
+            use.place,
+            f"{use.place[-1]} names the sensor {use.sensor}, which measures {sensor.measures}; "
+            f"allowed is one that measures {use.quantity}",
+            f'write {use.place[-1]} = "{fitting[0]}"'
+            if fitting
+            else f'add a sensor with measures = "{use.quantity}" and name it here',
+            (("sensors", use.sensor),),
+        )
+
+
+def variants_with_undeclared_sensors(plan: Plan) -> Iterator[Found]:
+    """A variant whose sensor the plan does not declare: good for dry runs only."""
+    for name, load in plan.loads.items():
+        for number, variant in enumerate(load.variants):
+            sensor = variant.sensor
+            if sensor is None or sensor in plan.sensors:
+                continue
+            in_dry_run = (
+                "a dry run takes it for the weather's air temperature"
+                if sensor == _AIR
+                else f"a dry run knows only {_AIR}, the weather's air temperature"
+            )
+            yield Found(
+                "warning",
+                ("loads", name, "variants", number, "sensor"),
+                f"the variant waits for the sensor {sensor}, and the plan has no "
+                f"[sensors.{sensor}]: {in_dry_run}, and the controller will have no reading",
+                _likely_sensor(sensor, plan)
+                or f'add [sensors.{sensor}] with measures = "air_temperature"',
+                (("sensors", sensor),),
+            )

@@ -1,0 +1,127 @@
+"""Rules about the site: the zone it names, and coordinates that contradict the zone."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from controller.core.errors import UnknownZoneError
+from controller.core.plan_rule import Found
+from controller.core.plan_tell import toml_text
+from controller.core.wall_clock import load_zone
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from controller.core.plan import Plan
+
+_TIMEZONE = ("site", "timezone")
+_LATITUDE = ("site", "latitude")
+_LONGITUDE = ("site", "longitude")
+
+# Wide on purpose: western China is 3 h from its zone's meridian (Kashgar, 76° E, UTC+8).
+_HOURS_APART_MAX = 4.0
+# Any year will do: only the present rules of the zone count.
+_JANUARY, _JULY = datetime(2026, 1, 15, tzinfo=UTC), datetime(2026, 7, 15, tzinfo=UTC)
+# Zones with summer time reach over the equator nowhere by more than some degrees.
+_TROPIC_DEGREES = 10.0
+
+
+def zones_that_nobody_knows(plan: Plan) -> Iterator[Found]:
+    """A time zone that neither the system nor tzdata has."""
+    try:
+        load_zone(plan.site.timezone)
+    except UnknownZoneError:
+        likely = _likely_zone(plan.site.timezone)
+        yield Found(
+            "error",
+            _TIMEZONE,
+            f"timezone is {toml_text(plan.site.timezone)}, which the tz database does not have; "
+            "allowed is a name like Europe/Zurich",
+            f'write timezone = "{likely}"' if likely else "write the name for your place",
+        )
+
+
+def longitudes_far_from_the_zone(plan: Plan) -> Iterator[Found]:
+    """A longitude whose sun is hours away from the zone's clocks: a sign slipped."""
+    hours = _standard_hours(plan.site.timezone)
+    if hours is None:
+        return
+    # Around the date line UTC+13 and UTC-11 are one time of day.
+    apart = (plan.site.longitude / 15.0 - hours + 12.0) % 24.0 - 12.0
+    if abs(apart) > _HOURS_APART_MAX:
+        yield Found(
+            "warning",
+            _LONGITUDE,
+            f"at longitude {plan.site.longitude:g} the sun is {abs(apart):.0f} h away from the "
+            f"clocks of {plan.site.timezone}; is the sign right? East is positive",
+            f"if so, write longitude = {-plan.site.longitude:g}, else check timezone",
+            (_TIMEZONE,),
+        )
+
+
+def hemispheres_of_zone_and_latitude(plan: Plan) -> Iterator[Found]:
+    """A latitude on the other side of the equator than the zone's summer: a sign slipped."""
+    zone = plan.site.timezone
+    offsets = _winter_and_summer_hours(zone)
+    # Troll, in Antarctica, keeps the summer time of the north.
+    if offsets is None or offsets[0] == offsets[1] or zone.startswith("Antarctica/"):
+        return
+    is_northern_zone = offsets[1] > offsets[0]
+    latitude = plan.site.latitude
+    if abs(latitude) > _TROPIC_DEGREES and (latitude > 0) is not is_northern_zone:
+        side, months = ("north", "July") if is_northern_zone else ("south", "January")
+        yield Found(
+            "warning",
+            _LATITUDE,
+            f"{zone} has its summer time in {months}, {side} of the equator, and latitude "
+            f"{latitude:g} is on the other side; is the sign right? North is positive",
+            f"if so, write latitude = {-latitude:g}, else check timezone",
+            (_TIMEZONE,),
+        )
+
+
+def limits_of_typical_day(plan: Plan) -> Iterator[Found]:
+    """A typical day whose coolest hour is warmer than its warmest."""
+    day = plan.site.typical_day
+    if day is not None and day.coolest_c > day.warmest_c:
+        yield Found(
+            "error",
+            ("site", "typical_day"),
+            f"coolest_c is {day.coolest_c:g} and warmest_c is {day.warmest_c:g}; the coolest of "
+            "the day may not be above the warmest",
+            "exchange the two values",
+        )
+
+
+def _winter_and_summer_hours(name: str) -> tuple[float, float] | None:
+    """Hours from UTC in January and in July; None for an unknown zone."""
+    try:
+        zone = load_zone(name)
+    except UnknownZoneError:
+        return None
+    january, july = (moment.astimezone(zone).utcoffset() for moment in (_JANUARY, _JULY))
+    if january is None or july is None:
+        return None
+    return january.total_seconds() / 3600.0, july.total_seconds() / 3600.0
+
+
+def _standard_hours(name: str) -> float | None:
+    offsets = _winter_and_summer_hours(name)
+    return None if offsets is None else min(offsets)
+
+
+def _likely_zone(name: str) -> str | None:
+    from zoneinfo import available_timezones  # reads some files: only where a name is wrong
+
+    from controller.core.plan_likely import likely_word
+
+    zones = sorted(available_timezones())
+    cities: dict[str, str] = {}
+    for zone in zones:
+        cities.setdefault(zone.rpartition("/")[2], zone)
+    likely = likely_word(name, zones)
+    if likely is None:
+        city = likely_word(name.rpartition("/")[2], cities)
+        likely = None if city is None else cities[city]
+    return likely

@@ -1,0 +1,151 @@
+"""Rules about variants: who switches them, between which thresholds, and their names."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.core.cycle import parse_cycle
+from controller.core.errors import BadCycleError
+from controller.core.plan_rule import Found
+from controller.core.plan_tell import toml_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from controller.core.plan import Plan, Variant
+    from controller.core.plan_place import Place
+
+
+def _variants(plan: Plan) -> Iterator[tuple[Place, Variant]]:
+    for name, load in plan.loads.items():
+        for number, variant in enumerate(load.variants):
+            yield ("loads", name, "variants", number), variant
+
+
+def names_of_variants(plan: Plan) -> Iterator[Found]:
+    """Variants of one load with one name, or with a name that a hold would misread."""
+    first: dict[tuple[Place, str], Place] = {}
+    for place, variant in _variants(plan):
+        where, shown_name = (*place, "name"), toml_text(variant.name)
+        before = first.setdefault((place[:2], variant.name), where)
+        if before != where:
+            yield Found(
+                "error",
+                where,
+                f"two variants of {place[1]} are called {shown_name}; allowed is one of a name",
+                "give this one another name",
+                (before,),
+            )
+        if not variant.name.isprintable() or variant.name.strip() != variant.name:
+            yield Found(
+                "error",
+                where,
+                f"the name {shown_name} has blanks at an end or signs that cannot be shown; "
+                "allowed are letters, digits, signs and blanks between them",
+                'write a plain name, such as name = "hot"',
+            )
+        elif _is_cycle(variant.name):
+            yield Found(
+                "error",
+                where,
+                f"a variant may not be called {shown_name}: a hold would take that for a cycle",
+                'write another name, such as name = "hot"',
+            )
+
+
+def _is_cycle(text: str) -> bool:
+    try:
+        parse_cycle(text)
+    except BadCycleError:
+        return False
+    return True
+
+
+def conditions_of_variants(plan: Plan) -> Iterator[Found]:
+    """A variant that not exactly one of a sensor and a person switches."""
+    for place, variant in _variants(plan):
+        shown_name = toml_text(variant.name)
+        if variant.sensor is None and not variant.by_hand:
+            yield Found(
+                "error",
+                place,
+                f"nothing switches the variant {shown_name}; allowed is a sensor, or by_hand",
+                'add sensor = "air" with above = 32.0 and until = 29.0, or by_hand = true',
+            )
+        if variant.sensor is not None and variant.by_hand:
+            yield Found(
+                "error",
+                place,
+                f"the variant {shown_name} has a sensor and by_hand; allowed is one of the two",
+                "delete by_hand, or sensor with its thresholds",
+            )
+        keys = [key for key in ("above", "below", "until") if getattr(variant, key) is not None]
+        if variant.by_hand and variant.sensor is None and keys:
+            listed = " and ".join(keys)
+            yield Found(
+                "error",
+                (*place, keys[0]),
+                f"the variant {shown_name} is switched by hand, and has {listed}; allowed are "
+                "thresholds with a sensor only",
+                f"delete {listed}, or write a sensor in place of by_hand",
+                (place,),
+            )
+
+
+def thresholds_of_variants(plan: Plan) -> Iterator[Found]:
+    """A sensor's variant without exactly one threshold to enter, and one to leave."""
+    for place, variant in _variants(plan):
+        if variant.sensor is None or variant.by_hand:
+            continue
+        shown_name = toml_text(variant.name)
+        if (variant.above is None) is (variant.below is None):
+            count = "neither above nor below" if variant.above is None else "both above and below"
+            yield Found(
+                "error",
+                place,
+                f"the variant {shown_name} has {count}; allowed is exactly one of the two",
+                "write above = 32.0 for hot spells, or below = 5.0 for cold ones",
+            )
+        elif variant.until is None:
+            yield Found(
+                "error",
+                place,
+                f"the variant {shown_name} has no until, so nothing says when it is left",
+                f"add until = {_beyond(variant):g}, or what suits the place",
+            )
+        else:
+            yield from _wrong_side(place, variant)
+
+
+def _wrong_side(place: Place, variant: Variant) -> Iterator[Found]:
+    edge, word, side = (
+        (variant.above, "above", "not higher than")
+        if variant.above is not None
+        else (variant.below, "below", "not lower than")
+    )
+    if edge is None or variant.until is None:
+        return
+    until = variant.until
+    if until > edge if word == "above" else until < edge:
+        yield Found(
+            "error",
+            (*place, "until"),
+            f"until is {until:g} and {word} is {edge:g}; allowed is an until {side} {word}",
+            f"write until = {_beyond(variant):g}, or what suits the place",
+            ((*place, word), (*place, "sensor")),
+        )
+    elif until == edge and not variant.at_least:
+        yield Found(
+            "warning",
+            (*place, "until"),
+            f"until and {word} are both {edge:g}: the variant will come and go with every "
+            "flutter of the reading",
+            f'write until = {_beyond(variant):g}, or add at_least = "30m"',
+        )
+
+
+def _beyond(variant: Variant) -> float:
+    """A threshold to leave at, three units back from the one to enter at."""
+    if variant.above is not None:
+        return variant.above - 3.0
+    return 3.0 if variant.below is None else variant.below + 3.0

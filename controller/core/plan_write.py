@@ -1,0 +1,76 @@
+"""Values and tables as TOML text, for edits; tomlkit knows how each value is escaped."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, TypeAlias
+
+import tomlkit
+
+from controller.core.errors import BadRequestError
+from controller.core.units import shown
+
+if TYPE_CHECKING:
+    from controller.core.plan_place import Place
+
+Scalar: TypeAlias = str | int | float | bool
+Table: TypeAlias = "Mapping[str, Scalar | Table | list[Table]]"
+
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+
+
+def key_in_toml(*keys: str) -> str:
+    """The keys joined by points, each in quotes where TOML needs them."""
+    return ".".join(
+        key if _BARE_KEY.fullmatch(key) else json.dumps(key, ensure_ascii=False) for key in keys
+    )
+
+
+def scalar_in_toml(value: object) -> str:
+    """A text, number or truth value.
+
+    Raises:
+        BadRequestError: it is none of these; a plan has no other values.
+    """
+    if not isinstance(value, str | int | float):
+        raise BadRequestError(
+            f"{shown(value)} is no value of a plan: it takes texts, numbers, true and false"
+        )
+    return tomlkit.item(value).as_string()
+
+
+def inline(value: Scalar | Table | list[Table]) -> str:
+    """A value, a table in braces or a list in brackets, on one line.
+
+    Raises:
+        BadRequestError: as `scalar_in_toml`.
+    """
+    if isinstance(value, Mapping):
+        pairs = (f"{key_in_toml(key)} = {inline(inner)}" for key, inner in value.items())
+        return f"{{ {', '.join(pairs)} }}"
+    if isinstance(value, list):
+        return f"[{', '.join(map(inline, value))}]"
+    return scalar_in_toml(value)
+
+
+def block(place: Place, table: Table, *, is_item: bool) -> list[str]:
+    """The lines of a table under its header, and of all within under headers of their own.
+
+    Raises:
+        BadRequestError: as `scalar_in_toml`.
+    """
+    names = tuple(part for part in place if isinstance(part, str))
+    header = key_in_toml(*names)
+    lines = [f"[[{header}]]" if is_item else f"[{header}]"]
+    for key, value in table.items():
+        if not isinstance(value, Mapping | list):
+            lines.append(f"{key_in_toml(key)} = {scalar_in_toml(value)}")
+    for key, value in table.items():
+        if isinstance(value, Mapping):
+            lines += ["", *block((*names, key), value, is_item=False)]
+        elif isinstance(value, list):
+            for item in value:
+                lines += ["", *block((*names, key), item, is_item=True)]
+    return lines
