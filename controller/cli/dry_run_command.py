@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from controller.dry_run.account import Account
     from controller.dry_run.faults import FaultFile
     from controller.dry_run.listeners import Listener
-    from controller.report.picture_recorder import Recording
+    from controller.report.recording import Recording
     from controller.weather.weather import Weather
 
 DAYS_MAX = 3_660  # ten years
@@ -204,7 +204,37 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
             }
         print_json(account)
         return
-    style = {"width": text_width(), "is_colour": is_coloured(sys.stdout)}
-    print(render(outcome.schedule, outcome.account, outcome.findings, outcome.air_note, **style))
+    width, is_colour = text_width(), is_coloured(sys.stdout)
+    for one in [outcome] if other is None else [outcome, other]:
+        report = render(
+            one.schedule,
+            one.account,
+            one.findings,
+            one.air_note,
+            width=width,
+            is_colour=is_colour,
+        )
+        print(report)
     if other is not None:
-        print(comparison_text(names, outcome.account, other.account, **style))
+        text = comparison_text(
+            names, outcome.account, other.account, width=width, is_colour=is_colour
+        )
+        print(text, end="")
+
+
+def _write_picture(
+    arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | None
+) -> None:
+    from controller.report.picture import Run, draw, draw_pair
+    from controller.shell.files import written_whole
+
+    if outcome.recording is None:
+        return
+    first = Run(outcome.schedule, outcome.account, outcome.recording, arguments.plan.name)
+    if other is None or other.recording is None:
+        text = draw(outcome.schedule, outcome.account, outcome.recording, plan_name=first.plan_name)
+    else:
+        second = Run(other.schedule, other.account, other.recording, arguments.compare.name)
+        text = draw_pair(first, second)
+    with written_whole(arguments.picture, what="picture") as stream:
+        stream.write(text)

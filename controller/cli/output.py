@@ -32,10 +32,7 @@ def print_findings(findings: Iterable[Finding], *, source: str, stream: TextIO) 
     for finding in findings:
         line = "" if finding.line is None else f":{finding.line}"
         level = finding.level
-        if coloured:
-            level_words = f"{_COLOURS[level]}{level}{_PLAIN}"
-        else:
-            level_words = level
+        level_words = f"{_COLOURS[level]}{level}{_PLAIN}" if coloured else level
         place = f" {finding.where}" if finding.where else ""
         print(f"{source}{line}: {level_words}:{place}", file=stream)
         print(f"    {finding.message}", file=stream)

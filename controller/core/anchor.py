@@ -14,6 +14,7 @@ from controller.core.units import (
     MINUTE_MS,
     SECOND_MS,
     duration_text,
+    likely_durations,
     parse_duration_ms,
     shown,
 )
@@ -23,6 +24,10 @@ OFFSET_MS_MAX = 12 * HOUR_MS
 
 _CLOCK = re.compile(r"(?P<h>[01][0-9]|2[0-3]):(?P<m>[0-5][0-9])(?::(?P<s>[0-5][0-9]))?")
 _SHIFTED = re.compile(r"(?P<base>.+?)(?:\s*(?P<sign>[+-])\s*(?P<by>[0-9][0-9hms.\s]*))?")
+_NEARLY = re.compile(r"(?P<base>.+?)(?: ?(?P<sign>[+-]) ?(?P<by>[0-9][^+-]*)?)?")
+_LOOSE_CLOCK = re.compile(
+    r"(?P<h>[0-9]{1,2})[:.h](?P<m>[0-5][0-9]) ?(?P<half>am|pm)?", re.IGNORECASE | re.ASCII
+)
 _LOAD = re.compile(r"(?P<load>[A-Za-z][A-Za-z0-9_-]*)\s+(?P<state>on|off)")
 
 
@@ -119,18 +124,38 @@ def _parse_base(text: str) -> Base | None:
 
 
 def _likely_anchor(text: str) -> str:
-    if len(text) > 100:
+    plain = " ".join(text.replace("−", "-").replace("–", "-").split()) if len(text) <= 100 else ""
+    match = _NEARLY.fullmatch(plain)
+    base = None if match is None else _likely_base(match.group("base"))
+    if match is None or base is None:
         return ""
-    plain = text.strip().replace("−", "-").replace("–", "-")
-    if re.fullmatch(r"24:00(:00)?", plain):
-        return " (did you mean 00:00?)"
-    loose = re.fullmatch(r"([0-9]{1,2})[:.h]([0-5][0-9])\s*(am|pm)?", plain, re.I | re.A)
+    sign, by = match.group("sign"), match.group("by")
+    if not sign or not by:
+        return f" (did you mean {base}?)"
+    likely = [by] if _is_near(by) else [n for n in likely_durations(by) if _is_near(n)]
+    return f" (did you mean {base} {sign} {likely[0]}?)" if len(likely) == 1 else ""
+
+
+def _likely_base(text: str) -> str | None:
+    if _parse_base(text) is not None:
+        return text
+    if text in {"24:00", "24:00:00"}:
+        return "00:00"
+    loose = _LOOSE_CLOCK.fullmatch(text)
     if loose is not None:
-        hour, minute, half = int(loose.group(1)), loose.group(2), (loose.group(3) or "").lower()
+        hour, half = int(loose.group("h")), (loose.group("half") or "").lower()
         hour = hour % 12 + (12 if half == "pm" else 0) if half else hour
-        return f" (did you mean {hour:02}:{minute}?)" if hour < 24 else ""
-    word, sign, rest = plain.partition("-") if "-" in plain else plain.partition("+")
-    close = get_close_matches(word.strip().lower().replace(" ", ""), _SUN_EVENTS, 1, 0.7)
-    if close:
-        return f" (did you mean {f'{close[0]} {sign} {rest.strip()}'.strip()}?)"
-    return ""
+        return f"{hour:02}:{loose.group('m')}" if hour < 24 else None
+    name, _, state = text.rpartition(" ")
+    if _LOAD.fullmatch(f"{name} {state.lower()}"):
+        return f"{name} {state.lower()}"
+    letters = text.lower().replace(" ", "")
+    close = get_close_matches(letters, _SUN_EVENTS, 1, 0.7) if letters.isalpha() else []
+    return close[0] if close else None
+
+
+def _is_near(length: str) -> bool:
+    try:
+        return parse_duration_ms(length) <= OFFSET_MS_MAX
+    except BadDurationError:
+        return False

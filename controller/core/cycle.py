@@ -11,7 +11,10 @@ from controller.core.units import duration_text, parse_duration_ms, shown
 
 STEPS_MAX = 500  # more is a machine's doing; a person's cycle has two, a mist bed's perhaps ten
 _STEP_LENGTH_MAX = 60  # the pattern below backtracks; a step is never this long
-_STEP = re.compile(r"(?P<length>.*?)\s+(?P<state>on|off)")
+# A state within the length means that the comma between two steps was forgotten.
+_STEP = re.compile(r"(?P<length>(?:(?!\b(?:on|off)\b).)*?)\s+(?P<state>on|off)")
+_WORDS = re.compile(r"[0-9][0-9.hms]*|on|off")
+_LIKELY_LENGTH_MAX = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,12 +166,23 @@ def _parse_step(text: str, number: int) -> Step:
 
 
 def _likely_step(text: str) -> str:
-    words = re.findall(r"[0-9.hms]+|on|off", text.lower())
-    pairs = [(words[i], words[i + 1]) for i in range(len(words) - 1)]
+    plain = text.lower()
+    words = _WORDS.findall(plain) if len(text) <= _LIKELY_LENGTH_MAX else []
+    if plain in {"on", "off"}:
+        return f" (did you mean {plain}?)"
+    if not words or len(words) % 2:
+        return ""
     steps = []
-    for first, second in pairs:
+    for first, second in zip(words[0::2], words[1::2], strict=True):
         length, state = (first, second) if second in {"on", "off"} else (second, first)
-        if state in {"on", "off"} and re.fullmatch(r"(?:[0-9]+[hms])+", length):
-            steps.append(f"{length} {state}")
-    likely = ", ".join(dict.fromkeys(steps)) if len(words) % 2 == 0 else ""
-    return f" (did you mean {likely}?)" if likely and len(likely) < 80 else ""
+        if state not in {"on", "off"} or not _is_length(length):
+            return ""
+        steps.append(f"{length} {state}")
+    return f" (did you mean {', '.join(steps)}?)"
+
+
+def _is_length(text: str) -> bool:
+    try:
+        return parse_duration_ms(text) > 0
+    except BadDurationError:
+        return False

@@ -88,7 +88,7 @@ class AlarmCode(Enum):
     NO_FLOW = "no flow"
     SENSOR_SILENT = "sensor silent"
     CLOCK_UNTRUSTED = "clock not trusted"
-    OUTAGE = "was without power"
+    OUTAGE = "roots left dry"
     WATERING_MISSED = "watering missed"
     NO_SPAN = "plan has a hole"
 

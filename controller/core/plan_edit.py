@@ -27,7 +27,7 @@ from controller.core.plan_place import dotted, parse_place
 from controller.core.plan_scan import Shape
 from controller.core.plan_syntax import read_toml
 from controller.core.plan_text import read_plan
-from controller.core.plan_write import scalar_in_toml
+from controller.core.plan_write import checked_table, scalar_in_toml
 
 if TYPE_CHECKING:
     from controller.core.plan_place import Place
@@ -72,7 +72,7 @@ def add_table(text: str, where: str, table: Table) -> str:
         raise BadRequestError(f"{where} is in the plan already: change its keys instead")
     if any(isinstance(part, int) for part in place):
         raise BadRequestError(f"{where} is an item of a list: add it with its number")
-    return _checked(with_table(layout, place, table))
+    return _checked(with_table(layout, place, checked_table(table)))
 
 
 def add_item(text: str, where: str, index: int, item: Table) -> str:
@@ -89,6 +89,7 @@ def add_item(text: str, where: str, index: int, item: Table) -> str:
         PlanRefusedError: the text was no plan, or would be none after the change.
     """
     place, layout = _opened(text, where)
+    checked_table(item)
     items = [
         mark
         for mark in layout.within(place)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 _ALLOWED_TEXTS = {
     "duration": 'a duration in quotes like "1h30m", "15m" or "90s"',
-    "cycle": 'steps in quotes like "15m on, 15m off", or "on", or "off"',
+    "cycle": 'a cycle in quotes like "15m on, 15m off", "on" or "off"',
     "anchor": 'a moment of the day in quotes like "06:30", "sunrise - 30m" or "lamp on"',
 }
 ALLOWED_NAME = (
@@ -29,8 +30,8 @@ class Key(NamedTuple):
 
     `kind` is text, name, word, duration, cycle, anchor, whole, number, truth, table,
     tables (a list of them) or named (tables by name); `holds` names the model of the
-    tables; `words` are the only texts allowed, where that is so. `allowed` completes
-    "allowed is …".
+    tables; `words` are the only texts allowed, where that is so; `least` and `most` bound
+    a number. `allowed` completes "allowed is …".
     """
 
     name: str
@@ -41,11 +42,17 @@ class Key(NamedTuple):
     example: str
     words: tuple[str, ...] = ()
     holds: str = ""
+    least: float = -math.inf
+    most: float = math.inf
 
     @property
     def is_text(self) -> bool:
         """Whether its value stands between quotes."""
         return self.kind in {"text", "name", "word", "duration", "cycle", "anchor"}
+
+    def takes(self, number: float) -> bool:
+        """Whether a number is within what the key allows, or at its border."""
+        return self.least <= number <= self.most
 
     @property
     def line(self) -> str:
@@ -76,6 +83,8 @@ def _key(model: str, name: str, field: dict[str, Any], *, is_required: bool) -> 
         allowed=allowed,
         meaning=field["description"],
         example=WORDS[model][name].example,
+        least=field.get("minimum", field.get("exclusiveMinimum", -math.inf)),
+        most=field.get("maximum", math.inf),
         words=tuple(str(word) for word in field.get("enum", ())),
         holds=holds,
     )

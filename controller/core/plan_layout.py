@@ -37,6 +37,7 @@ class Layout:
         self._starts = [0]
         for line in self.lines:
             self._starts.append(self._starts[-1] + len(line))
+        self._holders = self._find_holders()
         self.blocks = self._find_blocks()
 
     def find(self, place: Place) -> Mark | None:
@@ -49,8 +50,7 @@ class Layout:
 
     def holder(self, mark: Mark) -> Mark | None:
         """The value in brackets or braces that a mark stands directly in."""
-        around = (m for m in self.marks if m.opens and m.value < mark.start < m.end)
-        return max(around, key=lambda m: m.value, default=None)
+        return self._holders[mark.start]
 
     def block_of(self, mark: Mark) -> Block | None:
         """The table that a header begins, or that a statement stands under."""
@@ -126,22 +126,33 @@ class Layout:
                     below += 1
         return "".join(line for number, line in enumerate(self.lines) if number not in gone)
 
+    def _find_holders(self) -> dict[int, Mark | None]:
+        holders: dict[int, Mark | None] = {}
+        around: list[Mark] = []
+        for mark in self.marks:
+            while around and around[-1].end <= mark.start:
+                around.pop()
+            holders[mark.start] = around[-1] if around else None
+            if mark.opens:
+                around.append(mark)
+        return holders
+
     def _find_blocks(self) -> list[Block]:
-        headers = [mark for mark in self.marks if mark.shape in _HEADERS]
+        owned: list[tuple[Mark, list[Mark]]] = []
+        for mark in self.marks:
+            if mark.shape in _HEADERS:
+                owned.append((mark, []))
+            elif mark.shape is Shape.PAIR and owned:
+                owned[-1][1].append(mark)
         blocks = []
-        for number, mark in enumerate(headers):
-            is_last = number + 1 == len(headers)
-            end = len(self.text) if is_last else headers[number + 1].start
-            pairs = tuple(
-                m for m in self.marks if m.shape is Shape.PAIR and mark.start < m.start < end
-            )
-            last = self.line_of(pairs[-1].end - 1 if pairs else mark.start)
-            limit = len(self.lines) if is_last else self.comments_above(self.line_of(end))
+        limit = len(self.lines)
+        for header, pairs in reversed(owned):
+            last = self.line_of(pairs[-1].end - 1 if pairs else header.start)
             while last + 1 < limit and self.lines[last + 1].lstrip().startswith("#"):
                 last += 1
-            first = self.comments_above(self.line_of(mark.start))
-            blocks.append(Block(mark, pairs, first, last))
-        return blocks
+            first = limit = self.comments_above(self.line_of(header.start))
+            blocks.append(Block(header, tuple(pairs), first, last))
+        return blocks[::-1]
 
 
 def _lines(text: str) -> list[str]:

@@ -21,6 +21,7 @@ from controller.core.plan_likely import (
 )
 from controller.core.plan_place import dotted, header_text, key_text
 from controller.core.plan_tell import described, toml_text
+from controller.core.units import duration_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -107,9 +108,10 @@ def _wrong_count(misfit: Misfit) -> tuple[str, str]:
         return _unfit(misfit, {})
     key = _known(misfit.place)
     count = len(misfit.value)
-    message = f"{key.name} has {count:,} of them; allowed is {key.allowed}"
     if count:
+        message = f"{key.name} has {count:,} of them; allowed is {key.allowed}"
         return message, "leave out what is too many"
+    message = f"{key.name} is empty; allowed is {key.allowed}"
     return message, f"add {_header(misfit.place, key)} with {_least(key)}"
 
 
@@ -155,8 +157,9 @@ def _found(key: Key, value: Any) -> str:
     """The value, with what it is where that is what is wrong with it."""
     if key.is_text and isinstance(value, str):
         return toml_text(value)
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    if is_number and (key.kind == "number" or (key.kind == "whole" and isinstance(value, int))):
+    if _is_number(value) and (
+        key.kind == "number" or (key.kind == "whole" and isinstance(value, int))
+    ):
         return toml_text(value)
     return described(value)
 
@@ -168,10 +171,14 @@ def _plain_header(place: Place) -> str:
 
 def _may_be_swapped(latitude: Any, document: Mapping[str, Any]) -> bool:
     site = document.get("site")
-    longitude = site.get("longitude") if isinstance(site, dict) else None
-    if not isinstance(latitude, int | float) or not isinstance(longitude, int | float):
+    longitude: Any = site.get("longitude") if isinstance(site, dict) else None
+    if longitude is None or not (_is_number(latitude) and _is_number(longitude)):
         return False
-    return abs(latitude) <= 180 and abs(longitude) <= 90
+    return bool(-180 <= latitude <= 180 and -90 <= longitude <= 90)
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def _meant(key: Key, value: Any) -> str | None:
@@ -193,20 +200,23 @@ def _meant(key: Key, value: Any) -> str | None:
         return f'"{value.isoformat("seconds").removesuffix(":00")}"'
     if key.kind == "cycle" and isinstance(value, bool):
         return '"on"' if value else '"off"'
+    if key.kind == "duration" and isinstance(value, time):
+        return f'"{duration_text(1000 * (value.hour * 3600 + value.minute * 60 + value.second))}"'
     if key.kind == "duration" and isinstance(value, int) and 0 <= value <= 1440:
         return f'"{value}m", or "{value}s" for seconds'
     return None
 
 
 def _meant_number(key: Key, value: Any) -> str | None:
-    if isinstance(value, str) and len(value) <= 20:
-        text = value.strip().replace(",", ".", 1)
-    elif isinstance(value, float) and key.kind == "whole" and value.is_integer():
-        text = str(int(value))
-    else:
+    if isinstance(value, float) and key.kind == "whole" and value.is_integer():
+        return str(int(value))
+    shape = r"([+-]?[0-9]+)" if key.kind == "whole" else r"([+-]?[0-9]+(?:[.,][0-9]+)?)"
+    # A number in quotes, with its unit or without.
+    text = re.fullmatch(shape + r"\s*[A-Za-z°/%²]*", value) if isinstance(value, str) else None
+    if text is None or len(value) > 20:
         return None
-    shape = r"[+-]?[0-9]+" if key.kind == "whole" else r"[+-]?[0-9]+(?:\.[0-9]+)?"
-    return text if re.fullmatch(shape, text) else None
+    number = text.group(1).replace(",", ".")
+    return number if key.takes(float(number)) else None
 
 
 def _known(place: Place) -> Key:

@@ -37,6 +37,7 @@ def loads_that_follow_nothing(plan: Plan) -> Iterator[Found]:
                     f"{toml_text(str(anchor))} follows {followed}, and the plan has no "
                     f"[loads.{followed}]; its loads are {', '.join(plan.loads)}",
                     _likely_load(followed, plan),
+                    (("loads", followed),),
                 )
 
 

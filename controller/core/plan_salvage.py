@@ -40,6 +40,8 @@ def salvage(
             return None
         for misfit in misfits:
             doubtful.add(misfit.place)
+            if misfit.kind == "extra_forbidden":  # maybe a load or sensor in the wrong table
+                doubtful |= {("loads", misfit.place[-1]), ("sensors", misfit.place[-1])}
             _stand_in(mended, misfit)
         plan, misfits = read_form(mended)
         if plan is not None:

@@ -37,6 +37,8 @@ _TOKEN = re.compile(
 
 
 _OPENING = frozenset("[{")
+_END = "end"  # the kind of a token of the scanner's own, past the last of the text
+_ENDS_VALUE = frozenset({"newline", _END, ",", "]", "}"})
 
 
 class Token(NamedTuple):
@@ -93,7 +95,7 @@ class _Scanner:
     def __init__(self, text: str) -> None:
         self._text = text
         self._tokens = list(tokens(text))
-        self._tokens.append(Token("newline", len(text), len(text)))
+        self._tokens.append(Token(_END, len(text), len(text)))
         self._newlines = [match.start() for match in re.finditer("\n", text)]
         self._next = 0
         self._marks: list[Mark] = []
@@ -101,8 +103,7 @@ class _Scanner:
         self._table: Place = ()
 
     def run(self) -> list[Mark]:
-        while self._next < len(self._tokens):
-            kind = self._tokens[self._next].kind
+        while (kind := self._peek().kind) != _END:
             if kind == "newline":
                 self._next += 1
             elif kind == "[":
@@ -113,19 +114,20 @@ class _Scanner:
         return self._marks
 
     def _peek(self) -> Token:
-        return self._tokens[min(self._next, len(self._tokens) - 1)]
+        return self._tokens[self._next]
 
     def _take(self) -> Token:
-        token = self._peek()
-        self._next += 1
+        token = self._tokens[self._next]
+        if token.kind != _END:
+            self._next += 1
         return token
 
     def _skip_line(self) -> None:
-        while self._next < len(self._tokens) and self._take().kind != "newline":
+        while self._take().kind not in {"newline", _END}:
             pass
 
     def _skip_newlines(self) -> None:
-        while self._next < len(self._tokens) and self._peek().kind == "newline":
+        while self._peek().kind == "newline":
             self._next += 1
 
     def _add(self, place: Place, shape: Shape, start: int, value: int, opens: str = "") -> int:
@@ -187,14 +189,14 @@ class _Scanner:
         if kind == "{":
             return self._braces(place)
         end = self._peek().start
-        while self._peek().kind not in {"newline", ",", "]", "}"}:
+        while self._peek().kind not in _ENDS_VALUE:
             end = self._take().end
         return end
 
     def _list(self, place: Place) -> int:
         end = self._take().end
         number = 0
-        while self._next < len(self._tokens):
+        while True:
             self._skip_newlines()
             token = self._peek()
             if token.kind in {"]", ","}:
@@ -202,7 +204,7 @@ class _Scanner:
                 if token.kind == "]":
                     break
                 continue
-            if token.kind == "newline":  # the text breaks off here
+            if token.kind == _END:
                 break
             opens = token.kind if token.kind in _OPENING else ""
             mark = self._add((*place, number), Shape.ELEMENT, token.start, token.start, opens)
@@ -216,7 +218,7 @@ class _Scanner:
 
     def _braces(self, place: Place) -> int:
         end = self._take().end
-        while self._next < len(self._tokens):
+        while True:
             self._skip_newlines()
             kind = self._peek().kind
             if kind in {"}", ","}:
@@ -224,6 +226,8 @@ class _Scanner:
                 if kind == "}":
                     break
                 continue
+            if kind == _END:
+                break
             end = self._pair(place, Shape.INNER)
             self._skip_newlines()
             if self._peek().kind not in {"}", ","}:

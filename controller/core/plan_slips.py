@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from controller.core.plan_slip_headers import header, twice
 from controller.core.plan_slip_values import mended_value
 from controller.core.plan_spot import spot_at, stands
 from controller.core.units import shown
@@ -17,21 +18,21 @@ from controller.core.units import shown
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from controller.core.plan_place import Place
     from controller.core.plan_spot import Slip, Spot
+
+# The patterns below take time that grows with the square of a line's length.
+_LINE_LENGTH_MAX = 1_000
 
 _CURLY = "“”„‟‘’‚‛«»‹›″′`´"
 _FOREIGN_COMMENT = re.compile(r"\s*(//|/\*|--|;|%|<!--)")
-_HEADER = re.compile(r"\s*(?P<open>\[+)(?P<name>[^\[\]]*)(?P<close>\]*)(?P<rest>.*)")
 _SEPARATOR = r"(?P<sep>:=|==|=>|=|:)"
-_STATEMENT = re.compile(rf"\s*(?P<key>[^=:]*?)\s*{_SEPARATOR}\s*(?P<value>.*?)\s*$")
+_STATEMENT = re.compile(rf"\s*+(?P<key>[^=:]*?)\s*{_SEPARATOR}\s*(?P<value>.*?)\s*$")
 _INNER = re.compile(
     rf"(?P<key>[\w\"'-]+)\s*{_SEPARATOR}\s*(?P<value>[^{{}}\[\]=]*?)"
     rf"(?=\s*(?:,\s*[\w\"'-]+\s*[=:]|,?\s*[\]}}]|$))"
 )
 _NO_COMMA = re.compile(r"(?<=[^\s,{])(?P<gap>\s+)(?P<key>[\w-]+)\s*=")
 _BRACES = "close it: a list is [item, item], a table on one line { key = value, key = value }"
-_TWICE = ("Cannot overwrite", "Cannot declare", "Cannot mutate", "Cannot redefine", "Duplicate")
 _ESCAPE = ("Unescaped", "Invalid hex", "Escaped")
 _CONTROL = re.compile(r"Illegal character '(?P<shown>\\x..|\\u....|\\r|\\t)'$")
 
@@ -39,6 +40,11 @@ _CONTROL = re.compile(r"Illegal character '(?P<shown>\\x..|\\u....|\\r|\\t)'$")
 def diagnose(text: str, complaint: str, *, line: int, column: int) -> Slip:
     """The slip for the reader's complaint about a position of the text."""
     spot = spot_at(text, complaint, line=line, column=column)
+    if len(spot.line) > _LINE_LENGTH_MAX:
+        return spot.slip(
+            f"TOML stops making sense within this line of {len(spot.line):,} characters",
+            "write tables under headers and each pair on a line of its own",
+        )
     for rule in _RULES:
         slip = rule(spot)
         if slip is not None:
@@ -58,59 +64,13 @@ def _curly_quotes(spot: Spot) -> Slip | None:
     return spot.slip(
         f"{found} is a typographic quotation mark; texts stand between straight ones",
         f"write {meant.strip()}",
-        key=_key_before(spot),
+        key=spot.key,
         meant=meant,
     )
 
 
-def _twice(spot: Spot) -> Slip | None:
-    if not spot.complaint.startswith(_TWICE):
-        return None
-    header = _HEADER.match(spot.code)
-    if header is not None and not spot.opened:
-        return _header_twice(spot, header)
-    key = _key_before(spot)
-    if spot.complaint.startswith("Duplicate"):
-        twice = spot.complaint.removeprefix("Duplicate inline table key ").strip("'\"")
-        message = f"{twice} is written twice between one pair of braces"
-        return spot.slip(message, "keep the one that is right", key=twice if spot.opened else key)
-    first = _first_line(spot, (*spot.table, *key.split(".")))
-    return spot.slip(
-        f"{key} is written twice{first}; a key may stand once in a table",
-        "delete the one that is wrong",
-        key=key,
-        meant="#",
-    )
-
-
-def _header_twice(spot: Spot, header: re.Match[str]) -> Slip:
-    name = header.group("name").strip()
-    place = tuple(part.strip().strip("\"'") for part in name.split("."))
-    first = _first_line(spot, place)
-    is_list = place[-1] in {"spans", "variants"}
-    if is_list and len(header.group("open")) == 1:
-        message = f"[{name}] stands a second time{first}; a list's items have double brackets"
-        mend = f"write [[{name}]] at each of them"
-    elif is_list:
-        message = f"[[{name}]] adds to a list that is already written in another way{first}"
-        mend = f"write all of {place[-1]} either with [[{name}]] or with {place[-1]} = [...]"
-    else:
-        message = f"[{name}] stands a second time{first}; a table may stand once"
-        mend = "put both parts together, or if these are two things give each its own name"
-    return spot.slip(message, mend)._replace(place=place)
-
-
-def _first_line(spot: Spot, place: Place) -> str:
-    # A header under a list's item names the list without the item's number.
-    for mark in spot.marks:
-        plain = tuple(part for part in mark.place if isinstance(part, str))
-        if place in (mark.place[: len(place)], plain[: len(place)]):
-            return f", first on line {mark.line}"
-    return ""
-
-
 def _bad_text(spot: Spot) -> Slip | None:
-    key = _key_before(spot)
+    key = spot.key
     control = _CONTROL.match(spot.complaint)
     if control is not None:
         message = f"the control character {control.group('shown')} may not stand here"
@@ -128,7 +88,7 @@ def _bad_text(spot: Spot) -> Slip | None:
 def _open_text(spot: Spot) -> Slip | None:
     if not spot.has_open_text:
         return None
-    key = _key_before(spot)
+    key = spot.key
     if re.search("\"\"\"|'''", spot.line):
         message = "a text that begins with three quotation marks is not closed"
         return spot.slip(message, "write the three marks again where it ends", key=key)
@@ -167,34 +127,11 @@ def _foreign_comment(spot: Spot) -> Slip | None:
     return spot.slip(message, f"write # {rest}", meant=f"# {rest}")
 
 
-def _header(spot: Spot) -> Slip | None:
-    match = _HEADER.match(spot.code)
-    if match is None or spot.opened:
-        return None
-    opening, closing = len(match.group("open")), len(match.group("close"))
-    name = spot.line[slice(*match.span("name"))].strip()
-    count = min(max(opening, closing), 2)
-    clean = re.sub(r"\s+", "_", re.sub(r"\s*[./:\\]\s*", ".", name)).strip("._")
-    meant = f"{'[' * count}{clean}{']' * count}"
-    if not clean:
-        return spot.slip("the table has no name", "write the name, as in [site]")
-    if opening != closing:
-        message = f"{spot.line.strip()} has {opening} of [ and {closing} of ]"
-    elif clean != name:
-        message = f"{shown(name)} is no name of a table: points join its parts, without blanks"
-    elif match.group("rest").strip():
-        message = f"after the header stands {shown(match.group('rest').strip())}"
-        return spot.slip(message, "write it on a line of its own")
-    else:
-        return None
-    return spot.slip(message, f"write {meant}", meant=meant)._replace(place=tuple(clean.split(".")))
-
-
 def _braces(spot: Spot) -> Slip | None:
     """A slip between braces: a comma too few or too many, or a pair that is none."""
     if not spot.opened and "{" not in spot.code:
         return None
-    outer = "" if spot.opened else _key_before(spot)
+    outer = "" if spot.opened else spot.key
     if re.search(r",\s*\}", spot.code):
         meant = _with_code(spot, re.compile(r",(?=\s*\})"), "")
         return spot.slip("TOML has no comma before }", f"write {meant.strip()}", meant=meant)
@@ -266,21 +203,14 @@ def _no_pair(spot: Spot) -> Slip | None:
     return spot.slip(message, f"write {meant}", key=words[0], meant=meant)
 
 
-def _key_before(spot: Spot) -> str:
-    """The key before the line's first = as far as it is one, else nothing."""
-    before, equals, _ = spot.code.partition("=")
-    key = spot.line[: len(before)].strip().strip("\"'") if equals else ""
-    return key if re.fullmatch(r"[\w.-]+", key, re.ASCII) else ""
-
-
 _RULES: tuple[Callable[[Spot], Slip | None], ...] = (
     _curly_quotes,
-    _twice,
+    twice,
     _bad_text,
     _open_text,
     _foreign_comment,
     _open_bracket,
-    _header,
+    header,
     _braces,
     _pair,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
@@ -44,10 +45,20 @@ class Spot:
     has_open_text: bool
     marks: tuple[Mark, ...]
 
+    @property
+    def key(self) -> str:
+        """The key before the line's first = as far as it is one, else nothing."""
+        before, equals, _ = self.code.partition("=")
+        key = self.line[: len(before)].strip().strip("\"'") if equals else ""
+        return key if re.fullmatch(r"[\w.-]+", key, re.ASCII) else ""
+
     def slip(self, message: str, mend: str, *, key: str = "", meant: str | None = None) -> Slip:
-        """A slip on this line; `meant` is dropped where TOML would not take it either."""
+        """A slip on this line; `meant` is dropped where TOML would not take it either.
+
+        A line with braces may have a slip more, and is kept for the next round.
+        """
         place = (*self.table, *key.split(".")) if key else self.table
-        if meant is not None and not self.opened and not stands(meant):
+        if meant is not None and not (self.opened or "{" in self.code or stands(meant)):
             meant = None
         return Slip(self.number, place, f"{message} (column {self.column})", mend, meant)
 

@@ -13,10 +13,11 @@ if TYPE_CHECKING:
     from controller.core.findings import Finding
     from controller.core.plan_spot import Slip
 
-# The deepest that the format can be written is 6 brackets and 4 keys joined by points; a
-# plan with every load and span it may have, in as few bytes as can be, has 60,000 tokens.
+# The deepest that the format can be written is 6 brackets and 4 keys joined by points. A
+# span takes 18 words and signs, so that these are over 3,000 of them; what has more of
+# them in a file of this size was written to keep a reader busy.
 DEPTH_MAX = 16
-TOKENS_MAX = 100_000
+TOKENS_MAX = 60_000
 
 # Each round reads the text again to find its next slip: this bounds the work for long texts.
 _ROUNDS_MAX = 50

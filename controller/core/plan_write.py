@@ -21,6 +21,27 @@ Table: TypeAlias = "Mapping[str, Scalar | Table | list[Table]]"
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
+def checked_table(value: object, depth_max: int = 6) -> Table:
+    """The value, if it is a table as plans have them, all the way down.
+
+    Raises:
+        BadRequestError: it is not; says what was found.
+    """
+    if not isinstance(value, Mapping) or depth_max < 1:
+        raise BadRequestError(f"{shown(value)} is no table as a plan has them")
+    for key, inner in value.items():
+        if not isinstance(key, str):
+            raise BadRequestError(f"{shown(key)} is no key: keys are texts")
+        if isinstance(inner, list):
+            for item in inner:
+                checked_table(item, depth_max - 1)
+        elif isinstance(inner, Mapping):
+            checked_table(inner, depth_max - 1)
+        else:
+            scalar_in_toml(inner)
+    return value
+
+
 def key_in_toml(*keys: str) -> str:
     """The keys joined by points, each in quotes where TOML needs them."""
     return ".".join(
@@ -42,11 +63,7 @@ def scalar_in_toml(value: object) -> str:
 
 
 def inline(value: Scalar | Table | list[Table]) -> str:
-    """A value, a table in braces or a list in brackets, on one line.
-
-    Raises:
-        BadRequestError: as `scalar_in_toml`.
-    """
+    """A value, a table in braces or a list in brackets, on one line."""
     if isinstance(value, Mapping):
         pairs = (f"{key_in_toml(key)} = {inline(inner)}" for key, inner in value.items())
         return f"{{ {', '.join(pairs)} }}"
@@ -56,11 +73,7 @@ def inline(value: Scalar | Table | list[Table]) -> str:
 
 
 def block(place: Place, table: Table, *, is_item: bool) -> list[str]:
-    """The lines of a table under its header, and of all within under headers of their own.
-
-    Raises:
-        BadRequestError: as `scalar_in_toml`.
-    """
+    """The lines of a table under its header, and of all within under headers of their own."""
     names = tuple(part for part in place if isinstance(part, str))
     header = key_in_toml(*names)
     lines = [f"[[{header}]]" if is_item else f"[{header}]"]

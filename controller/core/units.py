@@ -41,9 +41,8 @@ _NEARLY = re.compile(
 # RFC 3339, section 5.6, with seconds left out at will. `datetime.fromisoformat` alone takes
 # much more, a NUL at the end included, and drops what is finer than a microsecond.
 _RFC3339 = re.compile(
-    r"(?P<day>\d{4}-\d\d-\d\d)[Tt ]"
-    r"(?P<time>(?:[01]\d|2[0-3]):[0-5]\d(?::[0-5]\d(?:\.(?P<fraction>\d+))?)?)"
-    r"(?P<offset>[Zz]|[+-]\d\d:\d\d)?",
+    r"\d{4}-\d\d-\d\d[Tt ](?:[01]\d|2[0-3]):[0-5]\d(?::[0-5]\d(?:\.(?P<fraction>\d+))?)?"
+    r"(?:[Zz]|[+-]\d\d:\d\d)?",
     re.ASCII,
 )
 
@@ -56,9 +55,10 @@ def parse_duration_ms(text: str) -> int:
     """
     match = _DURATION.fullmatch(text.strip()) if len(text) <= 40 else None
     if match is None or not any(match.groups()):
+        likely = " or ".join(likely_durations(text))
         raise BadDurationError(
             f"{shown(text)} is not a duration: write hours, minutes and seconds "
-            f"like 1h30m, 15m or 90s{_likely_duration(text)}"
+            f"like 1h30m, 15m or 90s" + (f" (did you mean {likely}?)" if likely else "")
         )
     length_ms = _length_ms(match)
     if length_ms > DURATION_MS_MAX:
@@ -77,17 +77,17 @@ def _length_ms(match: re.Match[str]) -> int:
     )
 
 
-def _likely_duration(text: str) -> str:
+def likely_durations(text: str) -> list[str]:
+    """The durations that a text which is none was likely meant to be; often none."""
     if len(text) > 40:
-        return ""
+        return []
     number = text.strip()
     likely = [f"{number}m", f"{number}s"]
     if not number.isdigit():
         parts = _NEARLY.findall(text)
         rest = _NEARLY.sub("", text).strip(" ,and")
         likely = ["".join(count + unit[0].lower() for count, unit in parts)] if not rest else []
-    fit = [guess for guess in likely if guess != text and _is_duration(guess)]
-    return f" (did you mean {' or '.join(fit)}?)" if fit else ""
+    return [guess for guess in likely if guess != text and _is_duration(guess)]
 
 
 def _is_duration(text: str) -> bool:

@@ -21,6 +21,10 @@ from controller.core.units import (
     utc_datetime,
 )
 
+# Files that lie among the zones and are none: copies that count leap seconds (27 s off) or
+# are not on every machine, the machine's own zone, and the tz database's "not set".
+_NO_ZONES = ("right/", "posix/", "posixrules", "localtime", "Factory")
+
 
 @lru_cache(maxsize=64)
 def load_zone(name: str) -> ZoneInfo:
@@ -29,11 +33,14 @@ def load_zone(name: str) -> ZoneInfo:
     Raises:
         UnknownZoneError: neither knows such a zone.
     """
+    unknown = UnknownZoneError(f"{shown(name)} is not a time zone of the tz database")
+    if name.startswith(_NO_ZONES):
+        raise unknown
     try:
         return ZoneInfo(name)
     except (LookupError, ValueError, OSError):
         # A missing key, a path in disguise, a folder ("America"), a name too long.
-        raise UnknownZoneError(f"{shown(name)} is not a time zone of the tz database") from None
+        raise unknown from None
 
 
 def instant_of_local(zone: ZoneInfo, day: date, time_ms: int) -> Instant:
@@ -41,8 +48,8 @@ def instant_of_local(zone: ZoneInfo, day: date, time_ms: int) -> Instant:
 
     `time_ms` counts from midnight on the dial (0 to under 24 h), not elapsed time.
     """
-    local_time = datetime(day.year, day.month, day.day) + timedelta(milliseconds=time_ms)
-    first = local_time.replace(tzinfo=zone)
+    # Wall arithmetic: within one zone, datetime adds what the dial shows.
+    first = datetime(day.year, day.month, day.day, tzinfo=zone) + timedelta(milliseconds=time_ms)
     second = first.replace(fold=1)
     before, after = first.utcoffset(), second.utcoffset()
     if before is None or after is None:  # a zone of zoneinfo always has an offset
@@ -71,6 +78,18 @@ def _transition(zone: ZoneInfo, earlier: Instant, later: Instant, before: timede
 def local_datetime(zone: ZoneInfo, instant: Instant) -> datetime:
     """What the zone's clocks show at an instant."""
     return utc_datetime(instant).astimezone(zone)
+
+
+def local_day(zone: ZoneInfo, number: int) -> tuple[Instant, Instant]:
+    """From the first instant that shows a local date (a day number) until after the last.
+
+    Half open; without length where the zone skips the date. Where clocks are put back over
+    midnight (St. John's at 00:01), instants that show the next date lie before the end.
+    """
+    day = date_of_number(number)
+    last = datetime(day.year, day.month, day.day, 23, 59, 59, 999_000, tzinfo=zone, fold=1)
+    begin, following = local_midnight(zone, number), local_midnight(zone, number + 1)
+    return begin, max(following, instant_of(last) + 1)
 
 
 def local_midnight(zone: ZoneInfo, number: int) -> Instant:

@@ -11,6 +11,7 @@ from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS, duratio
 if TYPE_CHECKING:
     from controller.core.calendar import Calendar
     from controller.core.schedule import LoadSchedule
+    from controller.core.timeline import Timeline
     from controller.core.units import Instant
 
 # What a load does when on and off, and what its being on is called.
@@ -25,7 +26,7 @@ _DOING = {
 _BECAUSE = {
     Why.NO_POWER: "No power.",
     Why.STOPPED: "Everything is stopped until a person lets it go on.",
-    Why.LEAK: "Stopped: {detail} is wet. Look for the leak, then acknowledge the alarm.",
+    Why.LEAK: "Stopped: {detail} told of a leak. Look for it, then acknowledge the alarm.",
     Why.LEVEL_LOW: "Stopped: {detail} says the reservoir is low. Top it up.",
     Why.NO_FLOW: "Stopped: it ran and {detail} saw no water. Look at pump and hose.",
     Why.LONGEST_ON: "Has been on for as long as it may at a stretch (longest_on).",
@@ -33,14 +34,10 @@ _BECAUSE = {
     Why.SHORTEST_OFF: "Finishing its shortest rest (shortest_off).",
     Why.STARTS_APART: "Waiting for its turn: starts are kept apart.",
     Why.WATTS_AT_ONCE: "Waiting: as many watts are in use as may be at once.",
-    Why.HOLD: "Held by hand: {detail}.",
     Why.WITHOUT_CLOCK: "The clock is not trusted, so it runs on elapsed time.",
     Why.RECOVERY: "Recovery watering: the roots were dry for longer than planned.",
     Why.NO_SPAN: "The plan has no span for this moment.",
 }
-
-
-_FOLLOW_A_PIECE = {Why.PLAN, Why.VARIANT, Why.HOLD}
 
 
 def sentence(
@@ -50,11 +47,9 @@ def sentence(
     parts = [_state_words(reason, load, is_on=is_on, now=now, calendar=calendar)]
     if reason.why in _BECAUSE:
         parts.append(_BECAUSE[reason.why].format(detail=reason.detail))
-    if reason.why is Why.VARIANT:
-        parts.append(f"Variant {reason.detail}.")
-    if reason.piece is not None and reason.why in _FOLLOW_A_PIECE:
-        parts.append(_cycle_words(reason, load, now=now, calendar=calendar))
-    return " ".join(parts)
+    else:
+        parts.append(_order_words(reason, load, now=now, calendar=calendar))
+    return " ".join(filter(None, parts))
 
 
 def _state_words(
@@ -64,25 +59,39 @@ def _state_words(
     word = on_word if is_on else off_word
     if reason.until is None:
         return f"{word}."
-    at = clock_words(reason.until, now=now, calendar=calendar)
     left = length_words(reason.until - now)
-    if is_on:
+    if reason.why is Why.WITHOUT_CLOCK:  # it cannot tell the time, but how long
+        return f"{word} for {left} more." if is_on else f"{word}. Next {noun} in {left}."
+    at = clock_words(reason.until, now=now, calendar=calendar)
+    if is_on or reason.why is Why.HOLD:  # the plan may leave it off when the hold is over
         return f"{word} until {at}, {left} more."
+    if reason.why is Why.NO_FLOW:
+        return f"{word}. Tries again at {at}, in {left}."
     return f"{word}. Next {noun} at {at}, in {left}."
 
 
-def _cycle_words(reason: Reason, load: LoadSchedule, *, now: Instant, calendar: Calendar) -> str:
+def _order_words(reason: Reason, load: LoadSchedule, *, now: Instant, calendar: Calendar) -> str:
+    """What is carried out while no guard objects: a hold, a variant's cycle, the plan's."""
+    timelines = dict(zip((v.name for v in load.variants), load.variant_timelines, strict=True))
+    timeline = load.own if reason.why is Why.PLAN else timelines.get(reason.detail)
+    what = "" if timeline is None else _cycle_words(reason, timeline, now=now, calendar=calendar)
+    if reason.why is Why.PLAN:
+        return what[:1].upper() + what[1:]
+    name = reason.detail if timeline is None else f"variant {reason.detail}"
+    told = f"held by hand: {name}" if reason.why is Why.HOLD else name
+    told = told[:1].upper() + told[1:]
+    if not what:
+        return f"{told}."
+    return f"{told}, {what}" if reason.why is Why.HOLD else f"{told}: {what}"
+
+
+def _cycle_words(reason: Reason, timeline: Timeline, *, now: Instant, calendar: Calendar) -> str:
     piece = reason.piece
     if piece is None or piece.span < 0:
         return ""
-    timeline = load.own
-    if reason.why is not Why.PLAN:
-        for variant, of_variant in zip(load.variants, load.variant_timelines, strict=True):
-            if variant.name == reason.detail:
-                timeline = of_variant
     anchor = timeline.spans[piece.span].anchor
     cycle = piece.cycle
-    what = f"Steadily {cycle}" if cycle.steady is not None else f"Cycle {cycle}"
+    what = f"steadily {cycle}" if cycle.steady is not None else f"cycle {cycle}"
     at = clock_words(piece.start, now=now, calendar=calendar)
     since = (
         f"since {at}"
@@ -103,23 +112,26 @@ def anchor_words(anchor: Anchor) -> str:
 
 
 def clock_words(instant: Instant, *, now: Instant, calendar: Calendar) -> str:
-    """The local time of an instant, with seconds only where there are some, and with the
-    date where it is not today's or tomorrow's small hours."""
-    local_time = calendar.local(instant)
-    has_seconds = local_time.second or local_time.microsecond
-    text = local_time.strftime("%H:%M:%S" if has_seconds else "%H:%M")
-    if abs(instant - now) < DAY_MS // 2:
+    """The local time of an instant to the nearest minute, to the second where it is less
+    than a minute away, and with the date where it is half a day away or more."""
+    away_ms = abs(instant - now)
+    grain_ms = SECOND_MS if away_ms < MINUTE_MS else MINUTE_MS
+    local_time = calendar.local((instant + grain_ms // 2) // grain_ms * grain_ms)
+    text = local_time.strftime("%H:%M:%S" if local_time.second else "%H:%M")
+    if away_ms < DAY_MS // 2:
         return text
     return f"{text} on {local_time.day} {local_time.strftime('%b')}"
 
 
 def length_words(length_ms: int) -> str:
-    """A length for people: `6 min`, `2 h 5 min`, `40 s`; whole minutes once it is long."""
-    if length_ms < MINUTE_MS:
-        return f"{max(0, -(-length_ms // SECOND_MS))} s"
+    """A length for people: `6 min`, `2 h 5 min`, `40 s`; to the nearest minute from one on,
+    to the nearest day from two on."""
+    seconds = -(-length_ms // SECOND_MS)  # what is left is never 0 s
+    if seconds < MINUTE_MS // SECOND_MS:
+        return f"{max(0, seconds)} s"
     if length_ms >= 2 * DAY_MS:
-        return f"{length_ms // DAY_MS} days"
-    minutes = -(-length_ms // MINUTE_MS)
+        return f"{(length_ms + DAY_MS // 2) // DAY_MS} days"
+    minutes = (length_ms + MINUTE_MS // 2) // MINUTE_MS
     hours, minutes = divmod(minutes, HOUR_MS // MINUTE_MS)
     parts = ([f"{hours} h"] if hours else []) + ([f"{minutes} min"] if minutes else [])
     return " ".join(parts)

@@ -34,8 +34,10 @@ class _Tally:
     on_ms: int = 0
     starts: int = 0
     switches: int = 0
-    gap: Stretch | None = None
-    longest_on: Stretch | None = None
+    gap_ms: int = 0
+    gap_start: Instant = 0
+    longest_on_ms: int = 0
+    longest_on_start: Instant = 0
     day_starts: int = 0
     day_on_ms: int = 0
     most_starts_a_day: int = 0
@@ -48,17 +50,21 @@ class _Tally:
         self.why, self.why_since = why, instant
 
     def end_wetness(self, *, is_wet: bool, instant: Instant) -> None:
-        """Books the dry gap that ends with a watering, or begins one."""
-        if is_wet:
-            self.gap = _longer(self.gap, self.dry_since, instant)
+        """Books the dry gap that ends with a watering, or begins one; of two alike the
+        earlier stays the longest."""
+        dry_since = self.dry_since
+        if dry_since is not None and instant - dry_since > self.gap_ms:
+            self.gap_ms, self.gap_start = instant - dry_since, dry_since
         self.is_wet, self.dry_since = is_wet, None if is_wet else instant
 
     def end_state(self, *, is_on: bool, instant: Instant) -> None:
         """Books the time on that ends, or begins one."""
         if self.is_on:
-            self.on_ms += instant - self.since
+            length_ms = instant - self.since
+            self.on_ms += length_ms
             self.day_on_ms += instant - self.day_since
-            self.longest_on = _longer(self.longest_on, self.since, instant)
+            if length_ms > self.longest_on_ms:
+                self.longest_on_ms, self.longest_on_start = length_ms, self.since
         self.is_on, self.since, self.day_since = is_on, instant, instant
 
     def end_day(self, midnight: Instant) -> None:
@@ -70,13 +76,8 @@ class _Tally:
         self.day_since, self.day_starts, self.day_on_ms = midnight, 0, 0
 
 
-def _longer(longest: Stretch | None, start: Instant | None, end: Instant) -> Stretch | None:
-    """The longer of two stretches, the earlier of two alike."""
-    if start is None or end <= start:
-        return longest
-    if longest is not None and longest.length_ms >= end - start:
-        return longest
-    return Stretch(start, end)
+def _stretch(start: Instant, length_ms: int) -> Stretch | None:
+    return Stretch(start, start + length_ms) if length_ms else None
 
 
 def midnight_after(calendar: Calendar, instant: Instant) -> Instant:
@@ -169,8 +170,7 @@ class AccountKeeper:
         self._end_days(end - 1)
         self._end_microwatts(end)
         for tally in self._tallies:
-            if tally.dry_since is not None:
-                tally.gap = _longer(tally.gap, tally.dry_since, end)
+            tally.end_wetness(is_wet=tally.is_wet, instant=end)
             tally.end_why(tally.why, end)
             tally.end_state(is_on=tally.is_on, instant=end)
             tally.end_day(end)
@@ -199,8 +199,8 @@ class AccountKeeper:
             on_ms=tally.on_ms,
             starts=tally.starts,
             switches=tally.switches,
-            longest_dry_gap=tally.gap,
-            longest_on=tally.longest_on,
+            longest_dry_gap=_stretch(tally.gap_start, tally.gap_ms),
+            longest_on=_stretch(tally.longest_on_start, tally.longest_on_ms),
             most_starts_a_day=tally.most_starts_a_day,
             most_on_a_day_ms=tally.most_on_a_day_ms,
             energy_kwh=energy_kwh,

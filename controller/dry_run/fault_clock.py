@@ -6,7 +6,9 @@ from bisect import bisect_right
 from datetime import timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.errors import BadFaultScriptError
+from controller.core.errors import BadFaultScriptError, BadRequestError
+from controller.core.observation import HoldRequest
+from controller.core.requests import refuse_unfit
 from controller.core.units import Instant, rfc3339
 from controller.core.wall_clock import instant_of_local
 from controller.dry_run.faults import (
@@ -50,8 +52,8 @@ class FaultClock:
     """A fault script laid on true time.
 
     Raises:
-        BadFaultScriptError: a fault ends before it begins, or names a load or sensor that
-            the plan does not have. Tells all such faults.
+        BadFaultScriptError: a fault ends before it begins, or names a load, variant or
+            sensor that the plan does not have. Tells all such faults.
     """
 
     def __init__(self, schedule: Schedule, script: FaultFile | None) -> None:
@@ -121,7 +123,12 @@ class FaultClock:
 
 
 def _unknown_names(schedule: Schedule, fault: Lasting | Deed) -> list[str]:
-    if isinstance(fault, PumpFails | HoldAt | ReleaseAt) and fault.load not in schedule.places:
+    if isinstance(fault, HoldAt):
+        try:
+            refuse_unfit(schedule, HoldRequest(fault.load, fault.order, fault.for_ms))
+        except BadRequestError as error:
+            return [str(error)]
+    if isinstance(fault, PumpFails | ReleaseAt) and fault.load not in schedule.places:
         return [
             f"there is no load {fault.load!r}; the plan has {', '.join(schedule.places)}",
         ]

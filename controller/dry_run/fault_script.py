@@ -75,6 +75,9 @@ def _complaint(kind: str, place: Sequence[int | str], message: str, found: Any) 
         return f"{where}: there is no such key; there are {', '.join(allowed)}{hint}"
     if kind == "value_error":
         return f"{where}: {message.removeprefix('Value error, ')}"
+    if kind in {"model_attributes_type", "model_type", "tuple_type"}:
+        wanted = "a list of tables [[faults]]" if kind == "tuple_type" else "a table with a kind"
+        return f"{where}: {shown(found)} does not fit: {wanted} is wanted"
     return f"{where}: {shown(found)} does not fit: {message[0].lower()}{message[1:]}"
 
 

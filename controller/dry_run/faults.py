@@ -14,25 +14,26 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidat
 from controller.core.cycle import Cycle, parse_cycle
 from controller.core.errors import BadCycleError, BadInstantError
 from controller.core.plan import DurationMs
-from controller.core.units import instant_of, parse_duration_ms, parse_rfc3339, shown
+from controller.core.units import DATE_MAX, DATE_MIN, instant_of, parse_duration_ms, shown
 
 FAULTS_MAX = 2_000
 
 
 def _moment(value: Any) -> datetime | int:
     """A naive local datetime, or an instant."""
-    if isinstance(value, datetime):
-        return value if value.tzinfo is None else instant_of(value)
-    if not isinstance(value, str):
+    if isinstance(value, str):
+        try:
+            value = datetime.fromisoformat(value)
+        except ValueError:
+            raise BadInstantError(
+                f"{shown(value)} is not a time: write it like 2026-07-12T13:00 (the site's local "
+                "time) or 2026-07-12T11:00:00Z"
+            ) from None
+    if not isinstance(value, datetime):
         raise BadInstantError(f"{shown(value)} is not a time: write it like 2026-07-12T13:00")
-    try:
-        local_time = datetime.fromisoformat(value)
-    except ValueError:
-        raise BadInstantError(
-            f"{shown(value)} is not a time: write it like 2026-07-12T13:00 (the site's local "
-            "time) or 2026-07-12T11:00:00Z"
-        ) from None
-    return local_time if local_time.tzinfo is None else parse_rfc3339(value)
+    if not DATE_MIN <= value.date() <= DATE_MAX:
+        raise BadInstantError(f"{value.isoformat()} is outside of {DATE_MIN} to {DATE_MAX}")
+    return value if value.tzinfo is None else instant_of(value)
 
 
 def _signed_ms(value: Any) -> int:

@@ -78,6 +78,8 @@ class VirtualSensors:
         )
         if now < self.fresh_until and self._made_for == (booted, flows):
             return self._readings
+        if self._made_for is not None and self._made_for[0] != booted:
+            self._readings = {}  # a board that starts anew has read nothing yet
         borders = [self._faults.next_border(now), self.next_change(now), self._end]
         self.fresh_until = min(border for border in borders if border is not None)
         self._made_for = (booted, flows)

@@ -81,7 +81,7 @@ class VirtualWorld:
     def observe(self) -> Observation:
         """The world now; what people did since the last look comes with it as requests."""
         requests: tuple[Request, ...] = ()
-        if self._deeds:
+        if self._deeds and not self._trouble.is_power_out:
             requests = tuple(request for deed in self._deeds for request in self._asked(deed))
             self._deeds = []
         return Observation(
@@ -118,7 +118,7 @@ class VirtualWorld:
             return [AcknowledgeRequest(alarm.code, alarm.subject) for alarm in self._alarms]
         return [StopRequest() if isinstance(deed, StopAt) else ResumeRequest()]
 
-    def carry_out(self, seen: Observation, decision: Decision) -> None:
+    def carry_out(self, seen: Observation, decision: Decision) -> None:  # noqa: ARG002  a World's
         """Switches the virtual relays; the first call hands them over in their first state."""
         self._alarms = decision.memory.alarms
         if self._has_begun:
@@ -128,8 +128,6 @@ class VirtualWorld:
             self._relays.begin(self.true_now, decision.memory, self._trouble)
         for notice in decision.notices:
             self._note(notice)
-        if self._trouble.is_power_out:  # the run starts in the dark
-            self._black_out(clock_now=seen.now)
 
     def _note(self, notice: Notice) -> None:
         for listener in self._listeners:
@@ -142,6 +140,9 @@ class VirtualWorld:
         which it changes, and the sensors say when that is.
         """
         if self.is_over:
+            return
+        if self._trouble.is_power_out:  # the run starts in the dark
+            self._black_out(clock_now=self._clock_now())
             return
         wake_at = max(self._booted + wake, self.true_now)
         self.true_now = min(wake_at, self._sensors.fresh_until, self._next_border)
@@ -156,6 +157,8 @@ class VirtualWorld:
 
     def _pass_border(self) -> None:
         self._trouble = self._faults.trouble_at(self.true_now)
+        if self._trouble.is_clock_trusted:  # somebody has set it
+            self._slow_ms = 0
         self._deeds += self._faults.deeds_at(self.true_now)
         self._next_border = self._border_after(self.true_now)
 
@@ -170,7 +173,8 @@ class VirtualWorld:
         self._boot += 1
         self._booted = self.true_now
         self._down_since = clock_now
-        self._slow_ms = self.true_now - lost_at
+        if not self._trouble.is_clock_trusted:
+            self._slow_ms += self.true_now - lost_at
         self._relays.fail(self.true_now, self._trouble.failing)
 
     def _refuse_deeds(self) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.units import MINUTE_MS, SECOND_MS
 from controller.report.recording import Blend, Run
-from controller.report.run_lengths import stretches
+from controller.report.run_lengths import DASHED_FROM, stretches
 from controller.report.svg import add, number, path
 
 if TYPE_CHECKING:
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
 # of its cycle.
 _SEEN_MS = 90 * SECOND_MS
 _SHARE_OF_CYCLE = 6
-# From so many repetitions on a dashed line is shorter to write than its dashes.
-_DASHED_FROM = 5
 _TONES = 8
 
 
@@ -54,7 +52,7 @@ class BarPaths:
         for bar in bars:
             if isinstance(bar, Blend):
                 self._blend(row, bar, y)
-            elif row.is_plain and bar.times >= _DASHED_FROM:
+            elif row.is_plain and bar.times >= DASHED_FROM:
                 self._dash(row, bar, y)
             else:
                 drawn_ms = self._seen_ms(bar)

@@ -58,6 +58,23 @@ class DayRow(NamedTuple):
         """Whether every time of the dial comes once, as on nearly all days."""
         return not self.doubled and not self.skipped
 
+    @property
+    def clock_change(self) -> tuple[Instant, Instant] | None:
+        """From when to when the dial shows times that come twice that day; where it only
+        skips some, the moment after the skip. None on a plain day."""
+        doubled = [
+            instant
+            for low, high in self.doubled
+            for piece in self.pieces
+            if piece.dial_ms <= low and high <= piece.dial_end_ms
+            for instant in (piece.start + low - piece.dial_ms, piece.start + high - piece.dial_ms)
+        ]
+        if doubled:
+            return min(doubled), max(doubled)
+        if self.skipped:
+            return self.pieces[-1].start, self.pieces[-1].start
+        return None
+
     def spans(self, start: Instant, end: Instant) -> Iterator[DialSpan]:
         """Where on the dial the part of [start, end) lies that is in this row."""
         for number, piece in enumerate(self.pieces):

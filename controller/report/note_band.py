@@ -83,9 +83,7 @@ def _parts(scene: Scene, row: DayRow, frame: Frame) -> list[tuple[Mark, str, flo
     return sorted(found, key=lambda part: part[2])
 
 
-def draw_notes(
-    parent: Element, schedule: Schedule, notes: Sequence[Note], bottom: float
-) -> None:
+def draw_notes(parent: Element, schedule: Schedule, notes: Sequence[Note], bottom: float) -> None:
     """Draws notes upwards from the top of a row's lanes."""
     for note in notes:
         group = tell(add(parent, "g", role="graphics-symbol img"), mark_words(schedule, note.mark))

@@ -36,6 +36,7 @@ class MarkKind(Enum):
     RECOVERY = "recovery watering"
     HOLD = "held by hand"
     VARIANT = "a variant is in force"
+    DIAL = "the clocks change: what comes twice is drawn in halves, the first above"
     DRIEST = "longest dry gap of a pump"
 
 
@@ -107,7 +108,7 @@ def _driest(schedule: Schedule, account: Account, recording: Recording) -> Itera
     for place, load in enumerate(schedule.loads):
         gap = account.loads[load.name].longest_dry_gap
         if load.waters and gap is not None and gap.start < recording.shown_end:
-            label = f"dry {length_words(gap.length_ms)}"
+            label = f"longest dry gap {length_words(gap.length_ms)}"
             yield Mark(MarkKind.DRIEST, label, gap.start, gap.end, (place,))
 
 

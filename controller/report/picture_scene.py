@@ -5,21 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.units import DAY_MS
-from controller.report.bar_paths import BarPaths
+from controller.core.units import DAY_MS, HOUR_MS
 from controller.report.day_rows import day_row
-from controller.report.picture_marks import marks_of
+from controller.report.picture_marks import Mark, MarkKind, marks_of
+from controller.report.run_lengths import drawable
 from controller.report.svg import number
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.account import Account
     from controller.report.day_rows import DayRow
-    from controller.report.picture_marks import Mark, MarkKind
     from controller.report.recording import Recording
 
 WIDTH = 390.0  # of the whole picture: as many units as a small telephone has pixels
+
+
+_NAME_LENGTH_MAX = 7
 
 
 class Frame(NamedTuple):
@@ -48,7 +52,6 @@ class Scene:
     recording: Recording
     rows: tuple[DayRow, ...]
     marks: tuple[Mark, ...]
-    bars: tuple[BarPaths, ...]  # one for each load; only folded rows gather in them
     id_prefix: str
 
     @property
@@ -65,12 +68,28 @@ def scene_of(
     schedule: Schedule, account: Account, recording: Recording, *, id_prefix: str = ""
 ) -> Scene:
     """The scene of a recorded run."""
+    rows = tuple(day_row(schedule.calendar, day) for day in recording.days)
+    marks = [*marks_of(schedule, account, recording), *_clock_changes(rows)]
     return Scene(
         schedule=schedule,
         account=account,
-        recording=recording,
-        rows=tuple(day_row(schedule.calendar, day) for day in recording.days),
-        marks=tuple(marks_of(schedule, account, recording)),
-        bars=tuple(BarPaths() for _ in schedule.loads),
+        recording=drawable(recording),
+        rows=rows,
+        marks=tuple(sorted(marks, key=lambda mark: mark.start)),
         id_prefix=id_prefix,
     )
+
+
+def _clock_changes(rows: Sequence[DayRow]) -> Iterator[Mark]:
+    """A mark for each row that a change of the clocks makes longer or shorter."""
+    for row in rows:
+        if row.clock_change is not None:
+            label = f"{number((row.end - row.begin) / HOUR_MS)} h day"
+            yield Mark(MarkKind.DIAL, label, *row.clock_change)
+
+
+def lane_name(scene: Scene, place: int) -> str:
+    """What a lane is called beside its rows: its load's name, or its number from the top
+    where names are too long for that."""
+    names = [load.name for load in scene.schedule.loads]
+    return names[place] if max(map(len, names)) <= _NAME_LENGTH_MAX else str(place + 1)

@@ -41,6 +41,7 @@ SHAPES = {
         "M4 0A2.6 2.6 0 1 1 4 5.2 2.6 2.6 0 1 1 4 0ZM3.2 5.3H4.8V8H3.2Z", "person"
     ),
     MarkKind.VARIANT: Shape("M4 .4L8 7.6H0Z", "change"),
+    MarkKind.DIAL: Shape("M0 .4H8L4.9 4 8 7.6H0L3.1 4Z", "faint"),
     MarkKind.DRIEST: Shape("M0 4L2.6 1.4V3.2H5.4V1.4L8 4 5.4 6.6V4.8H2.6V6.6Z", "alarm"),
 }
 

@@ -78,6 +78,7 @@ text{font-size:9.5px}
 .m{text-anchor:middle}
 .bar{fill:none}
 .line{fill:none;stroke-width:1.1}
+.thin{stroke-width:.7}
 .grid{fill:none;stroke-width:.5;stroke-opacity:.28}
 .noon{stroke-opacity:.55}
 .edge{fill:none;stroke-width:.6;stroke-dasharray:2 1.5}
@@ -95,6 +96,7 @@ def style_sheet() -> str:
 def _rules(palette: Palette) -> list[str]:
     colours = palette._asdict()
     rules = [
+        f"svg:root{{background:{palette.paper}}}",
         f".paper{{fill:{palette.paper}}}",
         f"text{{fill:{palette.ink}}}",
         f"text.f{{fill:{palette.faint}}}",

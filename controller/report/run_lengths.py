@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS
 from controller.report.recording import Blend, Run
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from controller.core.units import Instant
-    from controller.report.recording import Bars, Day
+    from controller.report.recording import Bars, Day, Recording
 
 # More runs than this in a day are a blur in any picture of a day.
 RUNS_A_DAY_MAX = 150
 _BLENDS_A_DAY = 96
+# A run of so many repetitions is written as one dashed line, shorter ones bar by bar.
+DASHED_FROM = 5
+# So many bars and lines keep a picture below its 1.5 MB.
+_PIECES_MAX = 60_000
+_BLENDS_MS = (15 * MINUTE_MS, HOUR_MS, 2 * HOUR_MS, 6 * HOUR_MS)
 
 
 def bars_of(edges: Sequence[Instant], day: Day) -> Bars:
@@ -73,4 +80,24 @@ def blended(bars: Sequence[Run | Blend], day: Day, width_ms: int) -> Bars:
         Blend(start, min(day.end, start + width_ms), ms)
         for number, ms in sorted(on_ms.items())
         for start in [day.begin + number * width_ms]
+    )
+
+
+def drawable(recording: Recording) -> Recording:
+    """The recording with blends in place of bars where those are too many to be drawn."""
+    lane_days = [bars for lane in recording.lanes for bars in lane]
+    if sum(map(_pieces, lane_days)) <= _PIECES_MAX:
+        return recording
+    fitting = (ms for ms in _BLENDS_MS if len(lane_days) * DAY_MS // ms <= _PIECES_MAX)
+    width_ms = next(fitting, _BLENDS_MS[-1])
+    lanes = tuple(
+        tuple(blended(bars, day, width_ms) for bars, day in zip(lane, recording.days, strict=True))
+        for lane in recording.lanes
+    )
+    return replace(recording, lanes=lanes)
+
+
+def _pieces(bars: Bars) -> int:
+    return sum(
+        1 if isinstance(bar, Blend) or bar.times >= DASHED_FROM else bar.times for bar in bars
     )

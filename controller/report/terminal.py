@@ -4,19 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.wall_clock import local_datetime
 from controller.report import load_blocks, load_tables
 from controller.report.findings_text import findings_text, summary
 from controller.report.ink import Ink
 from controller.report.load_blocks import entry
 from controller.report.load_words import load_words, money_words
-from controller.report.phrases import (
-    amount_words,
-    clock_words,
-    date_words,
-    length_words,
-    moment_words,
-)
+from controller.report.period import days_words, from_to_words
+from controller.report.phrases import amount_words, moment_words
 from controller.report.text_cells import printable, wrapped
 
 if TYPE_CHECKING:
@@ -24,7 +18,6 @@ if TYPE_CHECKING:
 
     from controller.core.findings import Finding
     from controller.core.schedule import Schedule
-    from controller.core.units import Instant
     from controller.dry_run.account import Account
 
 _BLOCKS_MAX = 4  # loads that are told one by one; more make tables
@@ -52,9 +45,10 @@ def render(
         plan_name: what the reader calls the plan, the file's name as a rule.
     """
     ink = Ink(is_colour)
+    period = (schedule.calendar, account.start, account.end)
     lines = [
         *(ink.heading(line) for line in wrapped(f"Dry run of {printable(plan_name)}", width)),
-        *wrapped(period_words(schedule, account.start, account.end), width),
+        *wrapped(f"{from_to_words(*period)}, {days_words(*period)}", width),
         *wrapped(_site_words(schedule), width),
         *wrapped(printable(weather_note), width),
         "",
@@ -66,22 +60,6 @@ def render(
         *findings_text(findings, width=width, ink=ink),
     ]
     return "\n".join(line.rstrip() for line in lines) + "\n"
-
-
-def period_words(schedule: Schedule, start: Instant, end: Instant) -> str:
-    """From when to when a run goes in local time, and how long that is."""
-
-    def words(instant: Instant) -> str:
-        day = schedule.calendar.date_of(instant)
-        return f"{date_words(day)} {day.year} {clock_words(instant, schedule.calendar)}"
-
-    zone = schedule.plan.site.timezone
-    first = local_datetime(schedule.calendar.zone, start).replace(tzinfo=None)
-    last = local_datetime(schedule.calendar.zone, end).replace(tzinfo=None)
-    dial_days = (last - first).total_seconds() / 86_400
-    length = f"{dial_days:.0f} days" if dial_days.is_integer() else length_words(end - start)
-    length = "1 day" if length == "1 days" else length
-    return f"{words(start)} to {words(end)}, {length} in {printable(zone)} time"
 
 
 def _site_words(schedule: Schedule) -> str:

@@ -31,11 +31,19 @@ def read_bytes(path: Path, *, what: str, size_max: int) -> bytes:
 def written_whole(path: Path, *, what: str) -> Iterator[TextIO]:
     """A text file that appears under its name only when all of it is written.
 
+    What is there and is no ordinary file (a pipe, a terminal) is written as it goes.
+
     Raises:
         UnusableFileError: it cannot be written there.
     """
     try:
+        if path.exists() and not path.is_file():
+            with path.open("w", encoding="utf-8", newline="") as stream:
+                yield stream
+            return
         handle, name = tempfile.mkstemp(prefix=f".{path.name[:100]}.", dir=path.parent)
+    except BrokenPipeError:
+        raise
     except (OSError, ValueError) as error:
         raise UnusableFileError(f"{what} {path}: {_reason(error)}") from None
     part = Path(name)

@@ -14,6 +14,7 @@ import pvlib
 import pytest
 
 from controller.core.units import HOUR_MS, instant_of, parse_rfc3339
+from controller.weather.air_series import series_of
 from controller.weather.files import read_weather
 from controller.weather.weather import ColumnName, Weather
 
@@ -117,6 +118,26 @@ def test_radiation_is_the_mean_of_the_hour_that_ends_at_the_stamp() -> None:
     ]
     assert in_the_night == []
     assert len(misread) > 200
+
+
+def test_series_stand_where_the_manual_says() -> None:
+    """Temperature stands at its stamp, radiation in the middle of the hour that it is the mean of.
+
+    Read off the published file by pvlib: the hours that end at 12:00 and 13:00 on 15 June, told
+    here for 2026. Half past twelve lies in the middle of the second.
+    """
+    data, _ = theirs(GREENSBORO)
+    noon, one = data.loc["2001-06-15 12:00:00-05:00"], data.loc["2001-06-15 13:00:00-05:00"]
+    temperature = series_of(ours(GREENSBORO), "air_temperature_c")
+    radiation = series_of(ours(GREENSBORO), "global_radiation_w_m2")
+    at_noon = parse_rfc3339("2026-06-15T12:00:00-05:00")
+    half_past = at_noon + HOUR_MS // 2
+    assert temperature.value_at(at_noon) == noon["temp_air"]
+    assert temperature.value_at(half_past) == pytest.approx(
+        (noon["temp_air"] + one["temp_air"]) / 2
+    )
+    assert radiation.value_at(half_past) == one["ghi"]
+    assert radiation.value_at(at_noon) == pytest.approx((noon["ghi"] + one["ghi"]) / 2)
 
 
 def test_a_published_year_has_no_missing_hours() -> None:

@@ -146,6 +146,12 @@ def test_a_short_tmy3_is_told_how_many_hours_it_has() -> None:
     assert "found 98 lines of hours; allowed: 8,760" in text
 
 
+def test_a_marker_beside_a_bad_cell_is_not_a_mistake() -> None:
+    """Only the cell that is no temperature is told, not the hour that was not measured."""
+    text = complaint_of(epw("2028,3,1,1,99.9", "2028,3,1,2,hot"))
+    assert text.startswith("year.weather: 1 mistake in the weather file\n  line 10, dry bulb")
+
+
 @pytest.mark.parametrize(
     ("data", "told"),
     [

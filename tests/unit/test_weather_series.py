@@ -15,12 +15,14 @@ def crossings(
 ) -> list[Instant]:
     """Every crossing in turn, each found from the one before."""
     found: list[Instant] = []
-    at: Instant | None = after
-    while at is not None:
-        at = series.next_crossing(after=at, before=before, thresholds=thresholds)
-        if at is not None:
-            found.append(at)
-    return found
+    at = after
+    while True:
+        crossing = series.next_crossing(after=at, before=before, thresholds=thresholds)
+        if crossing is None:
+            return found
+        assert at < crossing < before
+        found.append(crossing)
+        at = crossing
 
 
 def test_values_lie_on_the_line_between_their_neighbours() -> None:

@@ -1,0 +1,232 @@
+"""Two plans' runs side by side: the figures of each, and the difference in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.units import DAY_MS, SECOND_MS
+from controller.report.ink import Ink
+from controller.report.phrases import (
+    amount_words,
+    gap_words,
+    length_words,
+    percent_words,
+    turn_words,
+    years_words,
+)
+from controller.report.text_cells import printable, wrapped
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from controller.dry_run.account import Account, LoadAccount
+
+_TABLE_WIDTH_MIN = 64
+_LABEL, _CELL = 19, 15
+
+
+class _Figures(NamedTuple):
+    """What two runs of one load are compared by; rates, so that runs of any length are."""
+
+    kind: str
+    starts_a_day: float
+    on_share: float
+    longest_dry_gap_ms: int
+    longest_on_ms: int
+    operations_a_year: float
+    contact_share_a_year: float
+    kwh_a_month: float | None
+
+
+class _Row(NamedTuple):
+    """One figure of both runs; `words` is the difference as a phrase of its own, empty
+    where there is none that a grower would see."""
+
+    label: str
+    first: str
+    second: str
+    words: str
+
+
+def _figures(account: Account, name: str) -> _Figures | None:
+    done = account.loads.get(name)
+    if done is None:
+        return None
+    return _Figures(
+        kind=done.kind,
+        starts_a_day=done.starts * DAY_MS / account.run_ms,
+        on_share=done.on_ms / account.run_ms,
+        longest_dry_gap_ms=_length_ms(done, is_gap=True),
+        longest_on_ms=_length_ms(done, is_gap=False),
+        operations_a_year=done.operations_a_year(account.run_ms),
+        contact_share_a_year=done.contact_share_a_year(account.run_ms),
+        kwh_a_month=None if done.energy_kwh is None else account.per_month(done.energy_kwh),
+    )
+
+
+def _length_ms(done: LoadAccount, *, is_gap: bool) -> int:
+    stretch = done.longest_dry_gap if is_gap else done.longest_on
+    return 0 if stretch is None else stretch.length_ms
+
+
+def _names(first: Account, second: Account) -> list[str]:
+    return list(dict.fromkeys([*first.loads, *second.loads]))
+
+
+def comparison_json(first: Account, second: Account) -> dict[str, object]:
+    """By load: the figures of both runs, second less first, and the difference in words.
+
+    None stands for the figures of a load that a plan does not have, and for an energy
+    that its plan does not tell.
+    """
+    return {name: _load_json(first, second, name) for name in _names(first, second)}
+
+
+def _load_json(first: Account, second: Account, name: str) -> dict[str, object]:
+    figures = [_figures(account, name) for account in (first, second)]
+    told = [None if one is None else _as_json(one) for one in figures]
+    one, other = told
+    difference = None
+    if one is not None and other is not None:
+        difference = {
+            key: None if value is None or (more := other[key]) is None else more - value
+            for key, value in one.items()
+        }
+    return {
+        "first": one,
+        "second": other,
+        "difference": difference,
+        "words": _sentence(*figures),
+    }
+
+
+def _as_json(figures: _Figures) -> dict[str, float | None]:
+    return {
+        "starts_a_day": figures.starts_a_day,
+        "on_share": figures.on_share,
+        "longest_dry_gap_s": figures.longest_dry_gap_ms / SECOND_MS,
+        "longest_on_s": figures.longest_on_ms / SECOND_MS,
+        "operations_a_year": figures.operations_a_year,
+        "contact_share_a_year": figures.contact_share_a_year,
+        "energy_kwh_a_month": figures.kwh_a_month,
+    }
+
+
+def _sentence(first: _Figures | None, second: _Figures | None) -> str:
+    """What is different with the second plan."""
+    if first is None:
+        return "only the second plan has it"
+    if second is None:
+        return "only the first plan has it"
+    told = [row.words for row in _rows(first, second) if row.words]
+    return ", ".join(told) if told else "the same in both"
+
+
+def _rows(first: _Figures, second: _Figures) -> list[_Row]:
+    kind = second.kind
+    turns = f"{turn_words(kind, 2)} a day"
+    return [
+        _Row(
+            turns,
+            amount_words(first.starts_a_day),
+            amount_words(second.starts_a_day),
+            _amounts(first.starts_a_day, second.starts_a_day, ("{} more", "{} fewer"), turns),
+        ),
+        _Row(
+            "on",
+            percent_words(first.on_share),
+            percent_words(second.on_share),
+            _lengths(
+                round(first.on_share * DAY_MS),
+                round(second.on_share * DAY_MS),
+                ("{} a day more on", "{} a day less on"),
+            ),
+        ),
+        _longest(f"longest {gap_words(kind)}", first.longest_dry_gap_ms, second.longest_dry_gap_ms),
+        _longest("longest on", first.longest_on_ms, second.longest_on_ms),
+        _contact(first, second),
+        _energy(first, second),
+    ]
+
+
+def _amounts(first: float, second: float, forms: tuple[str, str], what: str) -> str:
+    """The difference in words, none where both are shown alike."""
+    if amount_words(first) == amount_words(second):
+        return ""
+    form = forms[0] if second > first else forms[1]
+    return f"{form.format(amount_words(abs(second - first)))} {what}"
+
+
+def _lengths(first_ms: int, second_ms: int, forms: tuple[str, str]) -> str:
+    if length_words(first_ms) == length_words(second_ms):
+        return ""
+    form = forms[0] if second_ms > first_ms else forms[1]
+    return form.format(length_words(abs(second_ms - first_ms)))
+
+
+def _longest(label: str, first_ms: int, second_ms: int) -> _Row:
+    forms = (f"{label} {{}} longer", f"{label} {{}} shorter")
+    return _Row(
+        label,
+        length_words(first_ms),
+        length_words(second_ms),
+        _lengths(first_ms, second_ms, forms),
+    )
+
+
+def _contact(first: _Figures, second: _Figures) -> _Row:
+    one, other = (years_words(figures.contact_share_a_year) for figures in (first, second))
+    words = "" if one == other else f"relay's contact lasts {other} instead of {one}"
+    return _Row("relay's contact", one, other, words)
+
+
+def _energy(first: _Figures, second: _Figures) -> _Row:
+    kwh = (first.kwh_a_month, second.kwh_a_month)
+    one, other = ("not told" if amount is None else f"{amount_words(amount)} kWh" for amount in kwh)
+    words = ""
+    if first.kwh_a_month is not None and second.kwh_a_month is not None:
+        forms = ("{} kWh more", "{} kWh less")
+        words = _amounts(first.kwh_a_month, second.kwh_a_month, forms, "a month")
+    elif one != other:
+        words = f"energy {other} instead of {one}"
+    return _Row("energy a month", one, other, words)
+
+
+def comparison_text(
+    names: tuple[str, str], first: Account, second: Account, *, width: int, is_colour: bool
+) -> str:
+    """Both runs beside each other for a terminal, no line wider than `width`; loads that
+    are the same in both are only named."""
+    ink = Ink(is_colour)
+    title = f"1: {printable(names[0])} and 2: {printable(names[1])} beside each other"
+    lines = [ink.heading(line) for line in wrapped(title, width)]
+    alike: list[str] = []
+    for name in _names(first, second):
+        one, other = _figures(first, name), _figures(second, name)
+        rows = [] if one is None or other is None else _rows(one, other)
+        if rows and not any(row.words for row in rows):
+            alike.append(name)
+            continue
+        lines += ["", ink.heading(name)]
+        lines += wrapped(f"With 2: {_sentence(one, other)}.", width, first="  ", rest="  ")
+        lines += _table(rows, width)
+    if alike:
+        lines += ["", *wrapped(f"The same in both: {', '.join(alike)}.", width)]
+    return "\n".join(lines) + "\n"
+
+
+def _table(rows: Sequence[_Row], width: int) -> list[str]:
+    if width < _TABLE_WIDTH_MIN:
+        return [
+            line
+            for row in rows
+            for line in wrapped(
+                f"{row.label}: {row.first}, {row.second}", width, first="  ", rest="    "
+            )
+        ]
+    if not rows:
+        return []
+    return [
+        f"  {row.label:<{_LABEL}}{row.first:>{_CELL}}{row.second:>{_CELL}}"
+        for row in [_Row("", "1", "2", ""), *rows]
+    ]

@@ -1,0 +1,140 @@
+"""Plans as text for tests of reading and editing, and short ways to what is found in them."""
+
+from __future__ import annotations
+
+from controller.core.errors import PlanRefusedError
+from controller.core.findings import Finding
+from controller.core.plan_text import read_plan
+
+# Invented. Every kind of table is in it, written in every way that the format allows, and
+# nothing in it is worth a finding.
+PLAN = """\
+# Two columns on a porch.
+format = 1
+
+[site]                        # where
+latitude = 47.1
+longitude = 8.3
+timezone = "Europe/Zurich"
+elevation_m = 450
+typical_day = { coolest_c = 12, warmest_c = 27.5 }
+
+# The pump in the barrel.
+[loads.pump]
+kind = "pump"
+line = 17                     # header pin 11
+active = "low"
+watts = 22
+longest_on = "45m"
+shortest_on = "5s"
+shortest_off = "5s"
+when_stopped = "off"
+without_clock = "15m on, 15m off"
+level = "float"
+flow = "meter"
+flow_within = "30s"
+
+# by day
+[[loads.pump.spans]]
+from = "sunrise - 30m"
+cycle = "15m on, 15m off"
+
+# by night
+# (less light, less thirst)
+[[loads.pump.spans]]
+from = "sunset + 1h"
+cycle = "15m on, 45m off"
+
+[[loads.pump.variants]]
+name = "hot"
+sensor = "air"
+above = 32.0
+until = 29.0
+at_least = "30m"
+
+  # while it is hot
+  [[loads.pump.variants.spans]]
+  from = "10:00"
+  cycle = "20m on, 10m off"
+
+  [[loads.pump.variants.spans]]
+  from = "18:00"
+  cycle = "15m on, 15m off"
+
+[[loads.pump.variants]]
+name = "seedlings"
+by_hand = true
+spans = [{ from = "00:00", cycle = "5m on, 10m off" }]
+
+[loads.pump.limits]
+longest_dry_gap = "50m"
+starts_per_day = 96
+
+[loads.lamp]
+kind = "lamp"
+line = 27
+active = "high"
+watts = 60.5
+spans = [
+  # light for eighteen hours
+  { from = "04:00", cycle = "on" },   # early
+  { from = "22:00", cycle = "off" },  # late
+]
+
+[loads.fan]
+kind = "fan"
+line = 22
+active = "high"
+spans = [{ from = "lamp on + 5m", cycle = "5m on, 5m off" }, { from = "lamp off", cycle = "off" }]
+
+[sensors]
+air.measures = "air_temperature"
+air.stale_after = "15m"
+float.measures = "level"
+meter = { measures = "flow" }
+drip = { measures = "leak" }
+stop = { measures = "stop" }
+
+[guards]
+starts_apart = "2s"
+watts_at_once = 400
+leak = "drip"
+stop_switch = "stop"
+
+[energy]
+price_per_kwh = 0.28
+currency = "CHF"
+
+[limits]
+energy_per_month_kwh = 50
+"""
+
+SMALLEST = """\
+format = 1
+site = { latitude = 47.1, longitude = 8.3, timezone = "Europe/Zurich" }
+[loads.lamp]
+kind = "lamp"
+line = 17
+active = "low"
+spans = [{ from = "06:00", cycle = "on" }]
+"""
+
+
+def findings_in(text: str | bytes) -> list[Finding]:
+    """Everything that is found in a plan, refused or not, as it is told."""
+    data = text.encode() if isinstance(text, str) else text
+    try:
+        return list(read_plan(data, "plan.toml").findings)
+    except PlanRefusedError as refusal:
+        return list(refusal.findings)
+
+
+def changed(old: str, new: str, *, text: str = PLAN) -> str:
+    """The plan with one piece of its text replaced, which must stand there exactly once."""
+    assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
+    return text.replace(old, new)
+
+
+def line_with(piece: str, text: str) -> int:
+    """The line, from 1, on which a piece of text first stands."""
+    return text.index(piece) and text.count("\n", 0, text.index(piece)) + 1

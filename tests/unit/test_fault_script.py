@@ -1,0 +1,101 @@
+"""Reading a fault script: values, or every mistake at once."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import pytest
+
+from controller.core.errors import BadFaultScriptError
+from controller.dry_run.fault_script import KINDS, read_fault_script
+from controller.dry_run.faults import ClockWrong, HoldAt, PowerOut
+
+
+def _complaints(text: str) -> list[str]:
+    with pytest.raises(BadFaultScriptError) as caught:
+        read_fault_script(text.encode(), "f.toml")
+    return str(caught.value).splitlines()
+
+
+def test_times_are_local_or_instants_and_toml_dates_are_welcome() -> None:
+    """Three ways to write a time, one meaning each."""
+    script = read_fault_script(
+        b"""
+        [[faults]]
+        kind = "power_out"
+        from = "2026-07-12T13:00"
+        until = 2026-07-12T16:30:00
+        clock_unknown_for = "3m"
+        [[faults]]
+        kind = "clock_wrong"
+        from = "2026-07-13T00:00:00Z"
+        until = 2026-07-13T01:00:00Z
+        by = "-1h30m"
+        [[faults]]
+        kind = "hold"
+        at = "2026-07-13T08:00"
+        load = "pump"
+        order = "1m on, 4m off"
+        for = "20m"
+        """,
+        "f.toml",
+    )
+    power_out, clock_wrong, hold = script.faults
+    assert isinstance(power_out, PowerOut)
+    assert power_out.from_ == datetime(2026, 7, 12, 13)  # noqa: DTZ001 - local is meant
+    assert power_out.until == datetime(2026, 7, 12, 16, 30)  # noqa: DTZ001
+    assert power_out.clock_unknown_for == 180_000
+    assert isinstance(clock_wrong, ClockWrong)
+    assert (clock_wrong.from_, clock_wrong.until) == (1_783_900_800_000, 1_783_904_400_000)
+    assert clock_wrong.by == -5_400_000
+    assert isinstance(hold, HoldAt)
+    assert str(hold.order) == "1m on, 4m off"
+
+
+def test_every_mistake_is_told_at_once() -> None:
+    """Three faults, five mistakes, five lines."""
+    assert _complaints(
+        """
+        [[faults]]
+        kind = "power_uot"
+        [[faults]]
+        kind = "pump_fails"
+        lood = "pump"
+        from = "yesterday"
+        until = "2026-07-12T16:30"
+        """
+    ) == [
+        f"f.toml: faults.0: kind 'power_uot' is none of {', '.join(KINDS)} "
+        "(did you mean power_out?)",
+        "f.toml: faults.1.from: 'yesterday' is not a time: write it like 2026-07-12T13:00 (the "
+        "site's local time) or 2026-07-12T11:00:00Z",
+        "f.toml: faults.1.load: is missing; write load = …",
+        "f.toml: faults.1.lood: there is no such key; there are from, until, kind, load "
+        "(did you mean load?)",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b"", "the file is empty"),
+        (b"\x00", "NUL"),
+        (b"\xff\xfe[\x00", "UTF-16"),
+        (b"faults = " + b"[" * 100_000, "cannot be read"),
+        (b"faults = 3", "a list of tables"),
+        (b"faults = [1, 2]", "a table with a kind is wanted"),
+        (b"[[faults]]\nkind = 4", "kind 4 is none of"),
+        (b"fault = []", "there is no such key"),
+        (b"[[faults]]\nkind='stop'\nat=0001-01-01T00:00:00Z", "outside of 1970"),
+        (b"[[faults]]\nkind='stop'\nat='9999-12-31T00:00:00Z'", "outside of 1970"),
+        (b"[[faults]]\nkind='stop'\nat=9999-12-31T00:00:00", "outside of 1970"),
+        (b"[[faults]]\nkind='stop'\nat=12:30:00", "is not a time"),
+        (b"x = " + b"9" * 5000, "cannot be read"),
+        (b"a" * 300_000, "bytes"),
+    ],
+)
+def test_hostile_files_are_refused_in_words(data: bytes, says: str) -> None:
+    """Whatever the bytes, the answer is a refusal that says why."""
+    with pytest.raises(BadFaultScriptError) as caught:
+        read_fault_script(data, "f.toml")
+    assert says in str(caught.value)

@@ -1,0 +1,96 @@
+"""One date of a plan, as JSON and as text."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from controller.core.plan import Plan
+from controller.core.schedule import Schedule, make_schedule
+from controller.report.day import day_json, day_text
+
+
+def _schedule(site: dict[str, Any], *spans: tuple[str, str]) -> Schedule:
+    pump = {
+        "kind": "pump",
+        "line": 17,
+        "active": "low",
+        "spans": [{"from": anchor, "cycle": cycle} for anchor, cycle in spans],
+    }
+    plan = {"format": 1, "site": site, "loads": {"pump": pump}}
+    return make_schedule(Plan.model_validate(plan))
+
+
+_ZURICH = {"latitude": 47.1, "longitude": 8.3, "timezone": "Europe/Zurich"}
+_TROMSO = {"latitude": 69.65, "longitude": 18.96, "timezone": "Europe/Oslo"}
+
+
+def test_spans_come_in_the_order_in_which_they_start() -> None:
+    """The list follows the clock, not the plan's order of listing."""
+    schedule = _schedule(
+        _ZURICH, ("sunset + 1h", "15m on, 45m off"), ("sunrise - 30m", "15m on, 15m off")
+    )
+    told: Any = day_json(schedule, date(2026, 7, 1))
+    assert told["date"] == "2026-07-01"
+    assert told["loads"]["pump"]["spans"] == [
+        {
+            "start_utc": "2026-07-01T03:05:16Z",
+            "from": "sunrise - 30m",
+            "cycle": "15m on, 15m off",
+        },
+        {
+            "start_utc": "2026-07-01T20:25:52Z",
+            "from": "sunset + 1h",
+            "cycle": "15m on, 45m off",
+        },
+    ]
+    assert told["anchors"] == {
+        "sunrise": "2026-07-01T03:35:16Z",
+        "sunset": "2026-07-01T19:25:52Z",
+        "dawn": "2026-07-01T02:55:33Z",
+        "dusk": "2026-07-01T20:05:30Z",
+    }
+    assert told["absences"] == {}
+
+
+def test_events_that_do_not_happen_are_null_with_a_reason_beside() -> None:
+    """In polar night there is no sunrise, but a dawn."""
+    schedule = _schedule(_TROMSO, ("sunrise", "15m on, 15m off"))
+    told: Any = day_json(schedule, date(2026, 12, 24))
+    assert told["anchors"]["sunrise"] is None
+    assert told["anchors"]["dawn"] == "2026-12-24T08:32:11Z"
+    assert told["absences"] == {
+        "sunrise": "none: the sun stays down",
+        "sunset": "none: the sun stays down",
+    }
+    # The span stands at solar noon, and says so by its start.
+    assert told["loads"]["pump"]["spans"][0]["start_utc"] == "2026-12-24T10:43:42Z"
+
+
+def test_what_is_in_force_at_midnight_is_told_beside() -> None:
+    """The day begins in a span that yesterday's anchor started."""
+    schedule = _schedule(_ZURICH, ("22:00", "15m on, 45m off"))
+    told: Any = day_json(schedule, date(2026, 7, 1))
+    assert told["loads"]["pump"]["in_force_at_midnight"] == {
+        "start_utc": "2026-06-30T20:00:00Z",
+        "from": "22:00",
+        "cycle": "15m on, 45m off",
+    }
+
+
+def test_the_text_is_for_people_in_local_time() -> None:
+    """The night on which the clocks change says how long it is."""
+    schedule = _schedule(_ZURICH, ("02:30", "15m on, 15m off"), ("12:00", "off"))
+    assert day_text(schedule, date(2026, 3, 29)) == (
+        "Sunday 29 March 2026, Europe/Zurich, 23 h long\n"
+        "\n"
+        "  dawn     06:41:25\n"
+        "  sunrise  07:12:06\n"
+        "  sunset   19:51:51\n"
+        "  dusk     20:22:38\n"
+        "\n"
+        "pump (pump)\n"
+        "  before that: off, since 12:00 on 28 Mar\n"
+        "  03:00  15m on, 15m off   (02:30)\n"
+        "  12:00  off"
+    )
