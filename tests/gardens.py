@@ -111,7 +111,9 @@ _READINGS = st.one_of(
         lambda name: st.fixed_dictionaries({name: st.sampled_from((0.0, 1.0))})
     ),
     st.fixed_dictionaries({"meter": st.sampled_from((0.0, 2.5))}),
-    st.fixed_dictionaries({"air": st.sampled_from((5.0, 10.0, 13.0, 20.0, 28.0, 30.0, 31.0, 40.0))}),
+    st.fixed_dictionaries(
+        {"air": st.sampled_from((5.0, 10.0, 13.0, 20.0, 28.0, 30.0, 31.0, 40.0))}
+    ),
 )
 
 
@@ -119,7 +121,7 @@ def happenings(names: tuple[str, ...]) -> st.SearchStrategy[Happening]:
     """Anything that can befall a garden with these loads."""
     a_load = st.sampled_from(names)
     a_cycle = st.one_of(st.sampled_from(("on", "off")), _CYCLES)
-    nothing = st.just({})
+    nothing: st.SearchStrategy[dict[str, Any]] = st.just({})
     return st.one_of(
         st.tuples(st.just("hold"), st.tuples(a_load, a_cycle, _HOW_LONG), nothing),
         st.tuples(st.just("release"), st.tuples(a_load), nothing),
@@ -127,9 +129,7 @@ def happenings(names: tuple[str, ...]) -> st.SearchStrategy[Happening]:
         st.tuples(st.sampled_from(("sense", "sense", "poll")), st.just(()), _READINGS),
         st.tuples(st.just("silence"), st.tuples(st.sampled_from(sorted(_SENSORS))), nothing),
         st.tuples(st.just("set_clock"), st.just(()), st.fixed_dictionaries({"by": _STEPS})),
-        st.tuples(
-            st.just("distrust_clock"), st.just(()), st.fixed_dictionaries({"off": _STEPS})
-        ),
+        st.tuples(st.just("distrust_clock"), st.just(()), st.fixed_dictionaries({"off": _STEPS})),
         st.tuples(st.just("trust_clock"), st.just(()), nothing),
         st.tuples(
             st.just("lose_power"),

@@ -42,7 +42,10 @@ class Stretch(NamedTuple):
 def length_ms(text: str) -> int:
     """A duration in ms, digit by digit."""
     return int(
-        sum(Fraction(number) * _UNIT_MS[unit] for number, unit in re.findall(r"([\d.]+)([hms])", text))
+        sum(
+            Fraction(number) * _UNIT_MS[unit]
+            for number, unit in re.findall(r"([\d.]+)([hms])", text)
+        )
     )
 
 
@@ -67,16 +70,22 @@ def folded_state(text: str, elapsed_ms: int) -> bool:
 
 
 def dial(zone: ZoneInfo, second: int) -> datetime:
-    """What the zone's clocks show that many seconds after 1970, without zone."""
-    return datetime.fromtimestamp(second, UTC).astimezone(zone).replace(tzinfo=None, fold=0)
+    """What the zone's clocks show that many seconds after 1970, labelled as if it were UTC."""
+    return datetime.fromtimestamp(second, UTC).astimezone(zone).replace(tzinfo=UTC, fold=0)
+
+
+def is_shown(zone: ZoneInfo, day: date) -> bool:
+    """Whether the zone's clocks ever show a date (Samoa's never showed 30 December 2011)."""
+    noon = int(datetime(day.year, day.month, day.day, 12, tzinfo=UTC).timestamp())
+    return any(dial(zone, noon + hour * 3_600).date() == day for hour in range(-27, 28))
 
 
 def clock_second(zone: ZoneInfo, day: date, second_of_day: int) -> int:
     """When the zone's clocks show a time: the first occurrence, or the end of the gap."""
-    wanted = datetime(day.year, day.month, day.day) + timedelta(seconds=second_of_day)
-    as_utc = int(wanted.replace(tzinfo=UTC).timestamp())
+    wanted = datetime(day.year, day.month, day.day, tzinfo=UTC) + timedelta(seconds=second_of_day)
+    as_utc = int(wanted.timestamp())
     hours = range(as_utc - 30 * 3_600, as_utc + 30 * 3_600, 3_600)
-    shifts = {int((dial(zone, hour) - datetime(1970, 1, 1)).total_seconds()) - hour for hour in hours}
+    shifts = {int(dial(zone, hour).timestamp()) - hour for hour in hours}
     hits = [as_utc - shift for shift in shifts if dial(zone, as_utc - shift) == wanted]
     if hits:
         return min(hits)
@@ -117,6 +126,8 @@ class Oracle:
         day = date(1970, 1, 1) + timedelta(days=number)
         if base[0].isdigit():
             hour, minute, second = (int(part) for part in (base + ":00").split(":")[:3])
+            if not is_shown(self.zone, day):
+                return None
             at = clock_second(self.zone, day, hour * 3_600 + minute * 60 + second)
             return at * 1_000 + offset_ms, 0
         if base in _ORDER_AT_NOON:

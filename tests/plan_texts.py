@@ -133,8 +133,3 @@ def changed(old: str, new: str, *, text: str = PLAN) -> str:
     """The plan with one piece of its text replaced, which must stand there exactly once."""
     assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
     return text.replace(old, new)
-
-
-def line_with(piece: str, text: str) -> int:
-    """The line, from 1, on which a piece of text first stands."""
-    return text.index(piece) and text.count("\n", 0, text.index(piece)) + 1

@@ -71,7 +71,10 @@ class Recorder:
         """Every notice, of these kinds or of all: `00:15:00 power lost`."""
         return [
             " ".join(
-                filter(None, (clock(at, self.start), n.event.value, n.subject, n.detail and f"({n.detail})"))
+                filter(
+                    None,
+                    (clock(at, self.start), n.event.value, n.subject, n.detail and f"({n.detail})"),
+                )
             )
             for at, n in self.notices
             if not events or n.event in events
@@ -88,7 +91,7 @@ class DryRun:
         self,
         plan: Plan,
         length: str,
-        *faults: dict[str, object],
+        *faults: Mapping[str, object],
         start: Instant = MIDNIGHT,
         air: Mapping[str, AirSeries] | None = None,
     ) -> None:
@@ -106,13 +109,12 @@ class DryRun:
         self.account: Account = keeper.account
 
 
-def script_of(*faults: dict[str, object], start: Instant = MIDNIGHT) -> FaultFile:
+def script_of(*faults: Mapping[str, object], start: Instant = MIDNIGHT) -> FaultFile:
     """A fault script whose times are lengths after the start, `-1h` before it."""
     placed = [
         {
-            key: rfc3339(start + ms(value)) if key in {"from", "until", "at"} else value
+            key: rfc3339(start + ms(str(value))) if key in {"from", "until", "at"} else value
             for key, value in fault.items()
-            if isinstance(value, str) or key not in {"from", "until", "at"}
         }
         for fault in faults
     ]

@@ -38,12 +38,18 @@ def lengths_ms(
 ) -> st.SearchStrategy[int]:
     """Lengths in ms, round ones as often as odd ones."""
     whole = [unit for unit in (HOUR_MS, MINUTE_MS, SECOND_MS, 1) if unit % grain_ms == 0]
-    choices = [
-        st.integers(-(-least_ms // unit), most_ms // unit).map(lambda n, unit=unit: n * unit)
-        for unit in whole
-        if -(-least_ms // unit) <= most_ms // unit
-    ]
-    return st.one_of(choices)
+    return st.one_of(
+        [
+            _multiples(unit, least_ms=least_ms, most_ms=most_ms)
+            for unit in whole
+            if -(-least_ms // unit) <= most_ms // unit
+        ]
+    )
+
+
+def _multiples(unit_ms: int, *, least_ms: int, most_ms: int) -> st.SearchStrategy[int]:
+    counts = st.integers(-(-least_ms // unit_ms), most_ms // unit_ms)
+    return counts.map(lambda count: count * unit_ms)
 
 
 @st.composite
@@ -82,10 +88,10 @@ def cycle_texts(
     kind = draw(st.integers(0, 9))
     if kind == 0:
         return draw(st.sampled_from(["on", "off"]))
-    lengths = st.one_of(
-        lengths_ms(least_ms=least_ms, most_ms=most_ms, grain_ms=grain_ms),
-        lengths_ms(least_ms=max(least_ms, MINUTE_MS), most_ms=2 * HOUR_MS, grain_ms=grain_ms),
-    )
+    lengths = lengths_ms(least_ms=least_ms, most_ms=most_ms, grain_ms=grain_ms)
+    if most_ms > 2 * HOUR_MS:
+        usual_ms = max(least_ms, MINUTE_MS)
+        lengths |= lengths_ms(least_ms=usual_ms, most_ms=2 * HOUR_MS, grain_ms=grain_ms)
     if kind <= 4:
         first, second = draw(st.permutations(["on", "off"]))
         states = [first, second]
@@ -146,7 +152,8 @@ def span_lists(
         for _ in range(draw(st.integers(1, spans_max)))
     ]
     if draw(st.integers(0, 3)) == 0:  # two that always start together
-        spans.append({"from": spans[0]["from"], "cycle": draw(cycle_texts(least_ms=least_ms))})
+        cycle = draw(cycle_texts(least_ms=least_ms, grain_ms=grain_ms))
+        spans.append({"from": spans[0]["from"], "cycle": cycle})
     return spans
 
 
@@ -180,9 +187,7 @@ def clock_changes(timezone: str, year: int) -> tuple[int, ...]:
     begin = int(datetime(year, 1, 1, tzinfo=UTC).timestamp())
     hours = range(begin, begin + 366 * 86_400, 3_600)
     offsets = [datetime.fromtimestamp(second, zone).utcoffset() for second in hours]
-    return tuple(
-        hours[i] for i in range(1, len(hours)) if offsets[i] != offsets[i - 1]
-    )
+    return tuple(hours[i] for i in range(1, len(hours)) if offsets[i] != offsets[i - 1])
 
 
 @st.composite
@@ -216,9 +221,7 @@ def timeline_plans(
     loads: Document = {}
     names = ["lamp", "lamp-2", "pump"][: draw(st.integers(1, 3))] if follow else ["pump"]
     for place, name in enumerate(names):
-        spans = draw(
-            span_lists(lamps=tuple(names[:place]), grain_ms=grain_ms, least_ms=least_ms)
-        )
+        spans = draw(span_lists(lamps=tuple(names[:place]), grain_ms=grain_ms, least_ms=least_ms))
         kind = "pump" if name == "pump" else "lamp"
         loads[name] = {"kind": kind, "line": place, "active": "low", "spans": spans}
     return {"format": 1, "site": draw(sites()), "loads": loads}
@@ -252,7 +255,7 @@ def _variants(draw: st.DrawFn, *, sensors: Document, lamps: tuple[str, ...]) -> 
     ]
     for place in range(draw(st.integers(0, 2))):
         variant: Document = {"name": f"variant {place}"}
-        if readings and draw(st.booleans()):
+        if bool(readings) and draw(st.booleans()):
             border = draw(st.floats(-20, 60))
             width = draw(st.floats(0.5, 10))
             variant["sensor"] = draw(st.sampled_from(readings))

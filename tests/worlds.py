@@ -34,7 +34,7 @@ from controller.core.units import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Mapping
 
     from controller.core.observation import Request, Tick
     from controller.core.orders import AlarmCode
@@ -61,12 +61,12 @@ def spans(*pairs: str) -> list[dict[str, str]]:
     return made
 
 
-def load(*of_spans: str, kind: str = "pump", **keys: object) -> dict[str, object]:
+def load(*of_spans: str, kind: str = "pump", **keys: Any) -> dict[str, Any]:
     """A load's table as a plan has it, but for its line (`plan_of` gives each another)."""
     return {"kind": kind, "active": "low", "spans": spans(*of_spans), **keys}
 
 
-def plan_of(*, site: dict[str, object] | None = None, **tables: Any) -> Plan:
+def plan_of(*, site: Mapping[str, object] | None = None, **tables: Any) -> Plan:
     """The plan with these loads; `sensors` and `guards` are tables, all else is a load."""
     stated = {key: tables.pop(key) for key in ("sensors", "guards") if key in tables}
     loads = {name: {"line": line, **table} for line, (name, table) in enumerate(tables.items())}
@@ -120,6 +120,9 @@ class Driver:
         self.reasons: list[tuple[Instant, str, Why]] = []
         self.notices: list[tuple[Instant, Notice]] = []
         self.decisions = 0
+        # When each hold must be over at the latest, at true time; how far that is known.
+        self.held_until: dict[str, Instant] = {}
+        self.has_known_outages = True
         self.memory: Memory | None = None
         self.wake: Tick = self.tick
         if is_settled:
@@ -181,12 +184,17 @@ class Driver:
             if is_on:
                 self._note_change(name, Why.NO_POWER, is_on=False)
         self.down_since = self.clock_now
-        self.true_now += length if isinstance(length, int) else ms(length)
+        is_known = self.is_clock_trusted and not self.clock_off_ms
+        length = length if isinstance(length, int) else ms(length)
+        self.true_now += length
         self.clock_off_ms -= clock_loses if isinstance(clock_loses, int) else ms(clock_loses)
         if is_clock_trusted is not None:
             self.is_clock_trusted = is_clock_trusted
         if self.is_clock_trusted:
             self.clock_off_ms = 0
+        if not (is_known and self.is_clock_trusted):  # nobody can tell how long it was
+            self.has_known_outages = False
+            self.held_until = {name: end + length for name, end in self.held_until.items()}
         self.boot += 1
         self.booted = self.true_now - 777
         kept = {name for name, reading in self.readings.items() if reading.taken == _ALWAYS_FRESH}
@@ -222,6 +230,7 @@ class Driver:
         variants = {v.name for place in self.schedule.loads for v in place.variants}
         what = order if order in variants else parse_cycle(order)
         for_ms = length if isinstance(length, int) else ms(length)
+        self.held_until[name] = self.true_now + for_ms
         self.step(HoldRequest(name, what, for_ms))
 
     def release(self, name: str) -> None:
@@ -351,18 +360,3 @@ class Driver:
         hours, rest = divmod(seconds, HOUR_MS // SECOND_MS)
         minutes, seconds = divmod(rest, MINUTE_MS // SECOND_MS)
         return f"{hours:02}:{minutes:02}:{seconds:02}" + (f".{millis:03}" if millis else "")
-
-
-def stretches(
-    changes: Iterable[Change], name: str, *, end: Instant
-) -> list[tuple[bool, Instant, Instant, Why | None]]:
-    """The unbroken states of one load from its first change on: state, start, end, and why
-    it ended (None: the history ends first)."""
-    own = [change for change in changes if change.load == name]
-    made: list[tuple[bool, Instant, Instant, Why | None]] = []
-    for change, following in zip(own, [*own[1:], None], strict=True):
-        if following is None:
-            made.append((change.is_on, change.instant, end, None))
-        else:
-            made.append((change.is_on, change.instant, following.instant, following.why))
-    return made

@@ -29,6 +29,11 @@ class Progress:
         self._told = start
         self._next = start + _STEP_MS
 
+    @property
+    def done_days(self) -> float:
+        """How many days of the run have been shown as done."""
+        return (self._told - self._start) / DAY_MS
+
     def __enter__(self) -> Progress:
         """The listener itself."""
         return self

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from enum import IntEnum
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from controller.core.anchor import Anchor, ClockTime, SunEvent
 from controller.core.sun import Absence, SunTime, solar_noon, sun_time
-from controller.core.units import DAY_MS, Instant, date_of_number, day_number
+from controller.core.units import DAY_MS, HOUR_MS, Instant, date_of_number, day_number
 from controller.core.wall_clock import (
     instant_of_local,
     load_zone,
     local_datetime,
+    local_day,
     local_midnight,
 )
 
@@ -27,30 +27,27 @@ _REMEMBERED_MAX = 1024
 _Value = TypeVar("_Value")
 
 
-class Precedence(IntEnum):
-    """Which of two spans wins that start at one instant, before the order of listing.
-
-    Where the sun stays up, the sunset of one day and the sunrise of the next are one
-    solar midnight; where it stays down, sunrise and sunset are one solar noon. By
-    continuity the later of the two wins: it stays day in the first, night in the second.
-    """
-
-    LISTED = 0
-    BY_CONTINUITY = 1
-
-
 class Start(NamedTuple):
-    """When an anchor of a day happens, and how it stands against others at that instant."""
+    """When an anchor of a day happens; of several at one instant the highest precedence wins,
+    of equals the later listed."""
 
     instant: Instant
-    precedence: Precedence = Precedence.LISTED
+    precedence: int = 0
 
 
-_LATER_OF_TWO = {
-    (SunEvent.SUNRISE, Absence.SUN_STAYS_UP),
-    (SunEvent.DAWN, Absence.SUN_STAYS_UP),
-    (SunEvent.SUNSET, Absence.SUN_STAYS_DOWN),
-    (SunEvent.DUSK, Absence.SUN_STAYS_DOWN),
+# As the season nears the midnight sun, sunset, dusk, dawn and sunrise close in on midnight,
+# and nearing the polar night dawn, sunrise, sunset and dusk close in on noon. Where they
+# have met they keep that order: it stays day in the first and night in the second, however
+# the spans are listed (rule 2, "continuity decides").
+_PRECEDENCE = {
+    (SunEvent.SUNSET, Absence.SUN_STAYS_UP): -2,
+    (SunEvent.DUSK, Absence.SUN_STAYS_UP): -1,
+    (SunEvent.DAWN, Absence.SUN_STAYS_UP): 1,
+    (SunEvent.SUNRISE, Absence.SUN_STAYS_UP): 2,
+    (SunEvent.DAWN, Absence.SUN_STAYS_DOWN): -2,
+    (SunEvent.SUNRISE, Absence.SUN_STAYS_DOWN): -1,
+    (SunEvent.SUNSET, Absence.SUN_STAYS_DOWN): 1,
+    (SunEvent.DUSK, Absence.SUN_STAYS_DOWN): 2,
 }
 
 
@@ -102,21 +99,28 @@ class Calendar:
         """What the site's clocks show at an instant."""
         return local_datetime(self.zone, instant)
 
+    def local_day(self, number: int) -> tuple[Instant, Instant]:
+        """From the first instant that shows the local date of that number until after the last;
+        see `wall_clock.local_day`."""
+        return local_day(self.zone, number)
+
     def date_of(self, instant: Instant) -> date:
         """The local date at an instant."""
         return self.local(instant).date()
 
     def start_of(self, anchor: Anchor, number: int) -> Start | None:
-        """When a clock or sun anchor of that day happens; None for a load's change.
+        """When a clock or sun anchor of that day happens.
 
-        For clock times the day is the local date, for sun events the solar day.
+        For clock times the day is the local date, for sun events the solar day. None for a
+        load's change, and for a clock time on a date that the zone skips as a whole.
         """
         if isinstance(anchor.base, ClockTime):
+            if self.midnight(number) == self.midnight(number + 1):
+                return None
             return Start(self.clock_time(number, anchor.base.time_ms) + anchor.offset_ms)
         if isinstance(anchor.base, SunEvent):
             time = self.sun_time(anchor.base, number)
-            later = (anchor.base, time.absence) in _LATER_OF_TWO
-            precedence = Precedence.BY_CONTINUITY if later else Precedence.LISTED
+            precedence = 0 if time.absence is None else _PRECEDENCE[anchor.base, time.absence]
             return Start(time.instant + anchor.offset_ms, precedence)
         return None
 
@@ -145,12 +149,16 @@ class Calendar:
         return times[0].absence if times else None
 
 
+ALL_KNOWN_MS = 34 * HOUR_MS
+
+
 def days_around(start: Instant, end: Instant) -> range:
     """The day numbers whose anchors matter to [start, end): those that can start within it,
     be the last to start before it or the first to start after it.
 
     A day's anchors lie from 38 h before to 60 h after the UTC midnight of its number (zones
-    reach from -12 to +14 h, a dial has 24 h, an offset at most 12), and an anchor that
-    happens every day has neighbours at most 26 h away.
+    reach from -12 to +14 h, a dial has 24 h, an offset at most 12). So these days have all
+    that start within `ALL_KNOWN_MS` of the interval; an anchor that happens every day has its
+    neighbours nearer than that, those at the poles on two days of the year excepted.
     """
     return range(start // DAY_MS - 3, -(-end // DAY_MS) + 3)

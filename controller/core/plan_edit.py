@@ -13,6 +13,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.errors import BadRequestError, PlanRefusedError
+from controller.core.plan_bytes import text_of
 from controller.core.plan_cut import without_element, without_inner
 from controller.core.plan_insert import (
     with_element,
@@ -140,18 +141,25 @@ def _opened(text: str, where: str) -> tuple[Place, Layout]:
 
     Raises:
         BadRequestError: the place is none, or is the whole plan.
-        PlanRefusedError: the text is not TOML.
+        PlanRefusedError: the text is none that can be read, or not TOML.
     """
     place = parse_place(where)
     if not place:
         raise BadRequestError("name a place in the plan, such as loads.pump.line")
-    draft = read_toml(text)
+    readable = text_of(_bytes_of(text))
+    if not isinstance(readable, str):
+        raise PlanRefusedError(_SOURCE, (readable,))
+    draft = read_toml(readable)
     if draft.errors:
         raise PlanRefusedError(_SOURCE, draft.errors)
     return place, Layout(text)
 
 
 def _checked(text: str) -> str:
-    # A lone surrogate has no UTF-8; passed on, the plan's reader tells of it.
-    read_plan(text.encode("utf-8", "surrogatepass"), _SOURCE)
+    read_plan(_bytes_of(text), _SOURCE)
     return text
+
+
+def _bytes_of(text: str) -> bytes:
+    # A lone surrogate has no UTF-8; passed on, the plan's reader tells of it.
+    return text.encode("utf-8", "surrogatepass")

@@ -47,17 +47,24 @@ def longitudes_far_from_the_zone(plan: Plan) -> Iterator[Found]:
     hours = _standard_hours(plan.site.timezone)
     if hours is None:
         return
+    longitude = plan.site.longitude
+    apart = _hours_apart(longitude, hours)
+    if apart <= _HOURS_APART_MAX:
+        return
+    message = (
+        f"at longitude {longitude:g} the sun is {apart:.0f} h away from the clocks of "
+        f"{plan.site.timezone}; east is positive, west negative"
+    )
+    mend = "check longitude and timezone: one of them is of another place"
+    if _hours_apart(-longitude, hours) <= _HOURS_APART_MAX:
+        message += ": is the sign right?"
+        mend = f"if not, write longitude = {-longitude:g}, else check timezone"
+    yield Found("warning", _LONGITUDE, message, mend, (_TIMEZONE,))
+
+
+def _hours_apart(longitude: float, hours: float) -> float:
     # Around the date line UTC+13 and UTC-11 are one time of day.
-    apart = (plan.site.longitude / 15.0 - hours + 12.0) % 24.0 - 12.0
-    if abs(apart) > _HOURS_APART_MAX:
-        yield Found(
-            "warning",
-            _LONGITUDE,
-            f"at longitude {plan.site.longitude:g} the sun is {abs(apart):.0f} h away from the "
-            f"clocks of {plan.site.timezone}; is the sign right? East is positive",
-            f"if so, write longitude = {-plan.site.longitude:g}, else check timezone",
-            (_TIMEZONE,),
-        )
+    return abs((longitude / 15.0 - hours + 12.0) % 24.0 - 12.0)
 
 
 def hemispheres_of_zone_and_latitude(plan: Plan) -> Iterator[Found]:
@@ -75,8 +82,8 @@ def hemispheres_of_zone_and_latitude(plan: Plan) -> Iterator[Found]:
             "warning",
             _LATITUDE,
             f"{zone} has its summer time in {months}, {side} of the equator, and latitude "
-            f"{latitude:g} is on the other side; is the sign right? North is positive",
-            f"if so, write latitude = {-latitude:g}, else check timezone",
+            f"{latitude:g} is on the other side; north is positive: is the sign right?",
+            f"if not, write latitude = {-latitude:g}, else check timezone",
             (_TIMEZONE,),
         )
 

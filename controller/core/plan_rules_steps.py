@@ -123,12 +123,13 @@ def flows_never_judged(plan: Plan) -> Iterator[Found]:
             continue
         longest_ms = max(stretch for stretch in stretches if stretch is not None)
         if 0 < longest_ms <= load.flow_within:
+            longest = duration_text(longest_ms)
             yield Found(
                 "warning",
                 ("loads", name, "flow_within"),
                 f"flow_within is {duration_text(load.flow_within)} and the longest watering of "
-                f"{name} is {duration_text(longest_ms)}: a missing flow would never be seen",
-                f'write a flow_within below {duration_text(longest_ms)}, as "{_half(longest_ms)}"',
+                f"{name} is {longest}: a missing flow would never be seen",
+                f'write flow_within = "{_half(longest_ms)}", or less than {longest}',
                 (("loads", name),),
             )
 

@@ -59,7 +59,7 @@ def lines_with_another_use(plan: Plan) -> Iterator[Found]:
             yield Found(
                 "note",
                 ("loads", name, "line"),
-                f"line {load.line} {use} on common boards",
+                f"on common boards line {load.line} {use}",
                 "make sure that your board leaves it free, or take another line",
             )
 

@@ -55,7 +55,9 @@ def scalar_in_toml(value: object) -> str:
     Raises:
         BadRequestError: it is none of these; a plan has no other values.
     """
-    if not isinstance(value, str | int | float):
+    if not isinstance(value, str | int | float) or (
+        isinstance(value, int) and value.bit_length() > 63  # TOML's numbers have 64 bits
+    ):
         raise BadRequestError(
             f"{shown(value)} is no value of a plan: it takes texts, numbers, true and false"
         )

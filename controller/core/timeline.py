@@ -10,9 +10,16 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from controller.core.anchor import LoadChange
-from controller.core.calendar import Calendar, Start, days_around, keep, remember
+from controller.core.calendar import (
+    ALL_KNOWN_MS,
+    Calendar,
+    Start,
+    days_around,
+    keep,
+    remember,
+)
 from controller.core.cycle import STEADY_OFF, Cycle
-from controller.core.units import DAY_MS, Instant
+from controller.core.units import DAY_MS, Instant, date_of_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -30,7 +37,8 @@ class Piece(NamedTuple):
     """One stretch of a span in force: from its start until the next span starts.
 
     `span` is the place in the list of spans, or -1 where none has started for
-    `LOOK_DAYS` days, which only anchors that follow a load can bring about.
+    `LOOK_DAYS` days, which only anchors that follow a load can bring about; a piece without
+    span ends with the UTC day at the latest.
     """
 
     start: Instant
@@ -96,12 +104,14 @@ class Timeline:
         return tuple(found)
 
     def first_change_on(self, number: int, *, to_on: bool) -> Instant | None:
-        """The first change to a state on a local date; None where there is none."""
-        begin, end = self._calendar.midnight(number), self._calendar.midnight(number + 1)
-        before = self.state_at(begin - 1)
-        if self.state_at(begin) is to_on and before is not to_on:
-            return begin
-        return next((at for at, is_on in self.changes(begin, end) if is_on is to_on), None)
+        """The first change to a state while clocks show a local date; None where there is none."""
+        begin, end = self._calendar.local_day(number)
+        day = date_of_number(number)
+        for at, is_on in self.changes(begin - 1, end):
+            # Where clocks go back over midnight, the next date shows before this one ends.
+            if is_on is to_on and self._calendar.date_of(at) == day:
+                return at
+        return None
 
     def _block(self, number: int) -> _Block:
         """The pieces that touch one UTC day, and their starts for bisection."""
@@ -116,7 +126,7 @@ class Timeline:
         begin, end = first * DAY_MS, (first + _BLOCKS_AT_ONCE) * DAY_MS
         days = days_around(begin, end)
         starts = self._starts_in(days)
-        if not starts or starts[0][0] > begin or starts[-1][0] < end:
+        if not _reaches_over(starts, begin, end):
             # Anchors that follow a load need not happen every day.
             starts = self._starts_in(range(days.start - LOOK_DAYS, days.stop + LOOK_DAYS))
         pieces = [
@@ -212,6 +222,13 @@ class Timeline:
                     yield from _of_cut_period(cycle, period, after=period - 1, stop=stop)
             yield from _of_cut_period(cycle, whole, after=begin, stop=stop)
             state = cycle.state_at(stop - 1 - begin)
+
+
+def _reaches_over(starts: Sequence[tuple[Instant, int]], begin: Instant, end: Instant) -> bool:
+    """Whether the last start before an interval and the first after it are surely known."""
+    return any(begin - ALL_KNOWN_MS <= start <= begin for start, _ in starts) and any(
+        end <= start <= end + ALL_KNOWN_MS for start, _ in starts
+    )
 
 
 def _cut_to_day(pieces: Sequence[Piece], number: int) -> _Block:

@@ -147,13 +147,16 @@ class VirtualWorld:
         wake_at = max(self._booted + wake, self.true_now)
         self.true_now = min(wake_at, self._sensors.fresh_until, self._next_border)
         if self.true_now == self._next_border and not self.is_over:
-            clock_now = self._clock_now()
-            self._pass_border()
-            if self._trouble.is_power_out:
-                self._relays.lose_power(self.true_now)
-                self._black_out(clock_now=clock_now)
-            else:
-                self._relays.fail(self.true_now, self._trouble.failing)
+            self._meet_border()
+
+    def _meet_border(self) -> None:
+        clock_now = self._clock_now()
+        self._pass_border()
+        if self._trouble.is_power_out:
+            self._relays.lose_power(self.true_now)
+            self._black_out(clock_now=clock_now)
+        else:
+            self._relays.fail(self.true_now, self._trouble.failing)
 
     def _pass_border(self) -> None:
         self._trouble = self._faults.trouble_at(self.true_now)

@@ -11,6 +11,7 @@ from controller.report.phrases import (
     gap_words,
     length_words,
     percent_words,
+    rate_words,
     turn_words,
     years_words,
 )
@@ -128,9 +129,9 @@ def _rows(first: _Figures, second: _Figures) -> list[_Row]:
     return [
         _Row(
             turns,
-            amount_words(first.starts_a_day),
-            amount_words(second.starts_a_day),
-            _amounts(first.starts_a_day, second.starts_a_day, ("{} more", "{} fewer"), turns),
+            rate_words(first.starts_a_day),
+            rate_words(second.starts_a_day),
+            _turns(first.starts_a_day, second.starts_a_day, turns),
         ),
         _Row(
             "on",
@@ -149,12 +150,11 @@ def _rows(first: _Figures, second: _Figures) -> list[_Row]:
     ]
 
 
-def _amounts(first: float, second: float, forms: tuple[str, str], what: str) -> str:
+def _turns(first: float, second: float, turns: str) -> str:
     """The difference in words, none where both are shown alike."""
-    if amount_words(first) == amount_words(second):
+    if rate_words(first) == rate_words(second):
         return ""
-    form = forms[0] if second > first else forms[1]
-    return f"{form.format(amount_words(abs(second - first)))} {what}"
+    return f"{rate_words(abs(second - first))} {'more' if second > first else 'fewer'} {turns}"
 
 
 def _lengths(first_ms: int, second_ms: int, forms: tuple[str, str]) -> str:
@@ -181,14 +181,17 @@ def _contact(first: _Figures, second: _Figures) -> _Row:
 
 
 def _energy(first: _Figures, second: _Figures) -> _Row:
-    kwh = (first.kwh_a_month, second.kwh_a_month)
-    one, other = ("not told" if amount is None else f"{amount_words(amount)} kWh" for amount in kwh)
+    one, other = (
+        "not told" if figures.kwh_a_month is None else f"{amount_words(figures.kwh_a_month)} kWh"
+        for figures in (first, second)
+    )
     words = ""
-    if first.kwh_a_month is not None and second.kwh_a_month is not None:
-        forms = ("{} kWh more", "{} kWh less")
-        words = _amounts(first.kwh_a_month, second.kwh_a_month, forms, "a month")
-    elif one != other:
-        words = f"energy {other} instead of {one}"
+    if one != other:
+        words = f"energy {other} instead of {one} a month"
+        if first.kwh_a_month is not None and second.kwh_a_month is not None:
+            difference = second.kwh_a_month - first.kwh_a_month
+            more = "more" if difference > 0 else "less"
+            words = f"{amount_words(abs(difference))} kWh {more} a month"
     return _Row("energy a month", one, other, words)
 
 

@@ -61,7 +61,7 @@ class DayRow(NamedTuple):
     @property
     def clock_change(self) -> tuple[Instant, Instant] | None:
         """From when to when the dial shows times that come twice that day; where it only
-        skips some, the moment after the skip. None on a plain day."""
+        skips some, the moment after the skip, within the day. None on a plain day."""
         doubled = [
             instant
             for low, high in self.doubled
@@ -71,9 +71,11 @@ class DayRow(NamedTuple):
         ]
         if doubled:
             return min(doubled), max(doubled)
-        if self.skipped:
-            return self.pieces[-1].start, self.pieces[-1].start
-        return None
+        if not self.skipped:
+            return None
+        low, _ = self.skipped[0]
+        moments = [p.start for p in self.pieces if p.dial_ms >= low] or [self.end - 1]
+        return moments[0], moments[0]
 
     def spans(self, start: Instant, end: Instant) -> Iterator[DialSpan]:
         """Where on the dial the part of [start, end) lies that is in this row."""
@@ -132,7 +134,7 @@ def _clock_changes(zone: ZoneInfo, day: Day) -> Iterator[Instant]:
     if day.end - day.begin == DAY_MS and offset(day.begin) == offset(day.end - 1):
         return
     for start in range(day.begin, day.end, HOUR_MS):
-        end = min(start + HOUR_MS, day.end)
+        end = min(start + HOUR_MS, day.end - 1)
         before = offset(start)
         if before == offset(end):
             continue
@@ -143,8 +145,7 @@ def _clock_changes(zone: ZoneInfo, day: Day) -> Iterator[Instant]:
                 low = middle
             else:
                 high = middle
-        if high * SECOND_MS < day.end:
-            yield high * SECOND_MS
+        yield high * SECOND_MS
 
 
 def _holes(pieces: tuple[_Piece, ...]) -> Iterator[tuple[int, int]]:

@@ -124,7 +124,7 @@ def _draw_row(
     ]
     group = add(parent, "g", role="graphics-object group")
     group.set("aria-label", f"{date_words(row.day)}. {'; '.join(words)}")
-    _label(group, row_box, look, is_first=index == 0)
+    _label(group, row_box, look)
     by_minutes = add(group, "g", transform=FRAME.by_minutes)
     lanes = []
     for place, load in enumerate(scene.schedule.loads):
@@ -145,19 +145,16 @@ def _draw_row(
     return lanes
 
 
-def _label(group: Element, row_box: _Box, look: _Look, *, is_first: bool) -> None:
+def _label(group: Element, row_box: _Box, look: _Look) -> None:
     day = row_box.row.day
     month = f"{day.day} {MONTHS[day.month - 1]}"
     weekday = WEEKDAYS[day.weekday()]
     x = 2.0
     if look.is_named:
         add(group, "text", f"{weekday} {day.day}", x=x, y=row_box.label_y, class_="b")
-    elif row_box.height >= 20:
+    else:
         add(group, "text", weekday, x=x, y=row_box.label_y - 5.5, class_="b")
         add(group, "text", month, x=x, y=row_box.label_y + 5.5, class_="f")
-    else:
-        text = month if is_first or day.day == 1 else f"{weekday} {day.day}"
-        add(group, "text", text, x=x, y=row_box.label_y, class_="b")
 
 
 def _done_words(load: LoadSchedule, bars: Bars) -> str:

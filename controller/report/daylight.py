@@ -72,15 +72,10 @@ def light(schedule: Schedule, start: Instant, end: Instant) -> Stretches:
 
 
 def _on_times(timeline: Timeline, start: Instant, end: Instant) -> Stretches:
-    found: Stretches = []
-    since = start if timeline.state_at(start) else None
-    for instant, is_on in timeline.changes(start, end):
-        if is_on:
-            since = instant
-        elif since is not None:
-            found.append((since, instant))
-            since = None
-    return found if since is None else [*found, (since, end)]
+    edges = [start] if timeline.state_at(start) else []
+    edges += [instant for instant, _ in timeline.changes(start, end)]
+    edges += [end] if len(edges) % 2 else []
+    return list(zip(edges[::2], edges[1::2], strict=True))
 
 
 def length_ms(stretches: Stretches) -> int:

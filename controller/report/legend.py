@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 from controller.core.units import DAY_MS
 from controller.report.phrases import (
-    amount_words,
     between_words,
     counted,
     gap_words,
     length_words,
     percent_words,
+    rate_words,
     turn_words,
 )
 from controller.report.picture_marks import MarkKind
@@ -95,7 +95,7 @@ def load_words(scene: Scene, load: LoadSchedule, *, is_brief: bool = False) -> s
     done = account.loads[load.name]
     gap = done.longest_dry_gap
     turns = counted(done.starts, turn_words(load.kind, 1), turn_words(load.kind, 2))
-    a_day = amount_words(done.starts * DAY_MS / account.run_ms)
+    a_day = rate_words(done.starts * DAY_MS / account.run_ms)
     on = percent_words(done.on_ms / account.run_ms)
     if is_brief:
         longest = (

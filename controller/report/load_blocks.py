@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from controller.report.load_words import Extreme, LoadWords
 
 _WIDE = 64  # from here on labels have a column of their own
-_INDENT = 20
+_INDENT = 23  # the longest label, and a gap
 
 
 def block(words: LoadWords, currency: str, *, width: int, ink: Ink) -> list[str]:

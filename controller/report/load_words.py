@@ -11,6 +11,7 @@ from controller.report.phrases import (
     length_words,
     moment_words,
     percent_words,
+    rate_words,
     years_words,
 )
 
@@ -68,7 +69,7 @@ def load_words(schedule: Schedule, account: Account, load: LoadSchedule) -> Load
         kind=load.kind,
         watts=NOTHING if watts is None else amount_words(watts),
         starts=f"{done.starts:,}",
-        starts_a_day=amount_words(done.starts * DAY_MS / account.run_ms),
+        starts_a_day=rate_words(done.starts * DAY_MS / account.run_ms),
         on=length_words(done.on_ms),
         hours=f"{done.on_ms / HOUR_MS:,.1f} h",
         share=percent_words(done.on_ms / account.run_ms),

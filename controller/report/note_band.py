@@ -76,10 +76,9 @@ def _parts(scene: Scene, row: DayRow, frame: Frame) -> list[tuple[Mark, str, flo
     found = []
     for mark, label in parts:
         spans = list(row.spans(max(start, mark.start), min(end, max(mark.end, mark.start + 1))))
-        if spans:
-            x0 = frame.x(min(span.low_ms for span in spans))
-            x1 = frame.x(max(span.high_ms for span in spans))
-            found.append((mark, label, x0, x1))
+        x0 = frame.x(min(span.low_ms for span in spans))
+        x1 = frame.x(max(span.high_ms for span in spans))
+        found.append((mark, label, x0, x1))
     return sorted(found, key=lambda part: part[2])
 
 

@@ -106,6 +106,11 @@ def amount_words(amount: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def rate_words(a_day: float) -> str:
+    """How often a day, to a tenth; rarer things to three figures."""
+    return amount_words(a_day) if a_day < 0.05 else f"{a_day:,.1f}".removesuffix(".0")
+
+
 def percent_words(share: float) -> str:
     """A share as a percentage, never rounded to nothing or to all: `50 %`, `< 0.1 %`."""
     percent = share * 100

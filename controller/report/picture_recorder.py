@@ -64,9 +64,9 @@ class PictureRecorder:
         """Opens the recording on the first local date."""
         self._start = start
         number = day_number(self._calendar.date_of(start))
-        while (begin := self._calendar.midnight(number)) > start:
-            number -= 1
-        self._day = Day(begin, midnight_after(self._calendar, start))
+        while (following := self._calendar.midnight(number + 1)) <= start:
+            number += 1  # the clocks went back over midnight, and its date has begun
+        self._day = Day(self._calendar.midnight(number), following)
         for place, (is_on, reason) in enumerate(states):
             self._is_on[place] = is_on
             self._edges[place] = [start] if is_on else []

@@ -18,11 +18,6 @@ class Run(NamedTuple):
     off_ms: int
     times: int
 
-    @property
-    def end(self) -> Instant:
-        """When the last time on ends."""
-        return self.start + self.times * (self.on_ms + self.off_ms) - self.off_ms
-
 
 class Blend(NamedTuple):
     """Switching too restless to keep: on for that long, somewhere within [start, end)."""

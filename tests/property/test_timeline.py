@@ -10,10 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core import calendar
-from controller.core.calendar import Calendar
-from controller.core.plan import Plan
-from controller.core.timeline import Timeline, timelines
-from tests.oracle import Oracle, Stretch
+from controller.core.timeline import LOOK_DAYS
+from controller.core.units import date_of_number
+from tests.oracle import Oracle
 from tests.strategies import (
     DAY_MS,
     HOUR_MS,
@@ -24,31 +23,7 @@ from tests.strategies import (
     moments,
     timeline_plans,
 )
-
-
-def timelines_of(document: Document) -> dict[str, Timeline]:
-    """The timelines of a plan's loads."""
-    plan = Plan.model_validate(document)
-    return timelines(plan.loads, Calendar(plan.site))
-
-
-def stretches_of(timeline: Timeline, start: int, end: int) -> list[Stretch]:
-    """The pieces of a timeline in the oracle's words, holes joined and cut to the interval."""
-    found: list[Stretch] = []
-    for piece in timeline.pieces(start, end):
-        span = None if piece.span == -1 else piece.span
-        if span is None and found and found[-1].span is None:
-            found[-1] = Stretch(found[-1].start, piece.end, None)
-        else:
-            found.append(Stretch(piece.start, piece.end, span))
-    return [cut(stretch, start, end) for stretch in found]
-
-
-def cut(stretch: Stretch, start: int, end: int) -> Stretch:
-    """A stretch without span ends where one looks; one with a span ends where it ends."""
-    if stretch.span is not None:
-        return stretch
-    return Stretch(max(stretch.start, start), min(stretch.end, end), None)
+from tests.timelines import cut_holes, stretches_of, timelines_of
 
 
 @examples(40)
@@ -117,13 +92,8 @@ def test_a_look_tells_the_state_and_when_it_changes(data: st.DataObject, plan: D
     assert look.is_on is oracle.state(load, at)
     assert look.piece.start <= at < look.piece.end
     assert (look.until, look.is_change) == (
-        (at + calendar_sight_ms(), False) if following is None else (following[0], True)
+        (at + LOOK_DAYS * DAY_MS, False) if following is None else (following[0], True)
     )
-
-
-def calendar_sight_ms() -> int:
-    """How far a look sees."""
-    return 8 * DAY_MS
 
 
 @examples(40)
@@ -143,9 +113,8 @@ def test_pieces_tile_time_as_walked(data: st.DataObject, plan: Document) -> None
     assert [timeline.piece_at(at) for p in pieces for at in inside(p.start, p.end)] == [
         p for p in pieces for _ in inside(p.start, p.end)
     ]
-    assert stretches_of(timeline, start, end) == [
-        cut(stretch, start, end) for stretch in oracle.stretches(load, start, end)
-    ]
+    walked = oracle.stretches(load, start, end)
+    assert stretches_of(timeline, start, end) == cut_holes(walked, start, end)
 
 
 def inside(start: int, end: int) -> tuple[int, int, int]:
@@ -158,27 +127,23 @@ def inside(start: int, end: int) -> tuple[int, int, int]:
 def test_answers_do_not_depend_on_what_was_asked_before(
     data: st.DataObject, plan: Document
 ) -> None:
-    """Forwards, backwards, fresh for each, and with a memory of two days."""
+    """Forwards, backwards, fresh for each, and with a memory of eight days."""
     start = data.draw(moments(plan["site"]["timezone"]))
-    instants = data.draw(
-        st.lists(st.integers(start, start + 40 * DAY_MS), min_size=4, max_size=8)
-    )
+    instants = data.draw(st.lists(st.integers(start, start + 40 * DAY_MS), min_size=4, max_size=8))
     load = data.draw(st.sampled_from(list(plan["loads"])))
     alone = [timelines_of(plan)[load].look(at) for at in instants]
     onward, back = timelines_of(plan)[load], timelines_of(plan)[load]
     assert [onward.look(at) for at in instants] == alone
     assert [back.look(at) for at in reversed(instants)] == alone[::-1]
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(calendar, "_REMEMBERED_MAX", 2)
+        patch.setattr(calendar, "_REMEMBERED_MAX", 8)
         forgetful = timelines_of(plan)[load]
         assert [forgetful.look(at) for at in instants] == alone
 
 
 @examples(20)
 @given(st.data(), timeline_plans(least_ms=5 * MINUTE_MS))
-def test_the_first_change_of_a_date_is_the_walked_one(
-    data: st.DataObject, plan: Document
-) -> None:
+def test_the_first_change_of_a_date_is_the_walked_one(data: st.DataObject, plan: Document) -> None:
     """On each date around, to on and to off; none where the oracle has none."""
     oracle, ours = Oracle(plan), timelines_of(plan)
     number = data.draw(moments(plan["site"]["timezone"])) // DAY_MS
@@ -187,6 +152,6 @@ def test_the_first_change_of_a_date_is_the_walked_one(
         (day, to_on) for day in range(number - 2, number + 3) for to_on in (True, False)
     ]
     assert [ours[load].first_change_on(day, to_on=to_on) for day, to_on in asked] == [
-        oracle.first_change(load, calendar.date_of_number(day), "on" if to_on else "off")
+        oracle.first_change(load, date_of_number(day), "on" if to_on else "off")
         for day, to_on in asked
     ]

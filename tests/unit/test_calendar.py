@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 import pytest
 
 from controller.core.anchor import SunEvent, parse_anchor
 from controller.core.calendar import Calendar, days_around, remember
 from controller.core.sun import Absence, solar_midnight, solar_noon
-from controller.core.units import DAY_MS, HOUR_MS, day_number, instant_of, parse_rfc3339, rfc3339
+from controller.core.units import (
+    DAY_MS,
+    HOUR_MS,
+    date_of_number,
+    day_number,
+    instant_of,
+    parse_rfc3339,
+    rfc3339,
+)
 from tests.places import BY_NAME, Place
 
 UP, DOWN = Absence.SUN_STAYS_UP, Absence.SUN_STAYS_DOWN
@@ -31,7 +40,7 @@ EVENTS = [
     ("Reykjavik", SET, "2025-06-15", None),
     ("Reykjavik", SET, "2025-06-16", "2025-06-16 00:00:24"),
     ("Reykjavik", SET, "2025-06-21", "2025-06-21 00:03:54"),
-    ("Reykjavik", RISE, "2025-06-21", "2025-06-21 02:55:24"),  # after the sunset of its date
+    ("Reykjavik", RISE, "2025-06-21", "2025-06-21 02:55:07"),  # after the sunset of its date
     ("Reykjavik", SET, "2025-06-30", "2025-06-30 23:57:22"),
     ("Reykjavik", DUSK, "2025-06-21", UP),  # it never is 6 degrees down
     # Tromso: the last sunset before the midnight sun falls on the next date.
@@ -89,17 +98,15 @@ def test_two_sunsets_of_one_date_both_belong_to_it() -> None:
 
 
 def test_every_event_belongs_to_exactly_one_date(place: Place) -> None:
-    """A day every two months, all places: none is lost, none counts twice, and it falls there."""
+    """Three solar days every two months, all places: none is lost, none counts twice."""
     calendar = Calendar(place.site)
-    first = day_number(date(2024, 1, 1))
-    found = []
-    for offset in range(0, 732, 61):
-        day = date(2024, 1, 1) + timedelta(days=offset)
-        dates = [day + timedelta(days=shift) for shift in range(-3, 4)]
-        for number in [n for d in dates for n in calendar.solar_days_of(SET, d)]:
-            if abs(number - first - offset) <= 1:
-                found.append((offset, number - first - offset))
-    assert found == [(offset, shift) for offset in range(0, 732, 61) for shift in (-1, 0, 1)]
+    for middle in range(day_number(date(2024, 1, 1)), day_number(date(2026, 1, 1)), 61):
+        belonging = Counter(
+            number
+            for day in range(middle - 3, middle + 4)
+            for number in calendar.solar_days_of(SET, date_of_number(day))
+        )
+        assert [belonging[middle + shift] for shift in (-1, 0, 1)] == [1, 1, 1]
 
 
 def test_a_stand_in_belongs_to_the_date_of_its_noon() -> None:

@@ -62,7 +62,10 @@ def test_a_cycle_is_written_as_it_was_read(text: str) -> None:
             "15m on and 15m on",
             f"step 1, '15m on and 15m on', {FORM} (did you mean 15m on, 15m on?)",
         ),  # the same twice is told twice
-        ("99h99m on 5m off", f"step 1, '99h99m on 5m off', {FORM} (did you mean 99h99m on, 5m off?)"),
+        (
+            "99h99m on 5m off",
+            f"step 1, '99h99m on 5m off', {FORM} (did you mean 99h99m on, 5m off?)",
+        ),
         ("9999h on 5m off", f"step 1, '9999h on 5m off', {FORM}"),  # longer than a week
         ("15m/15m", f"step 1, '15m/15m', {FORM}"),  # no states
         ("5m on, 15m", f"step 2, '15m', {FORM}"),  # one state missing
@@ -178,9 +181,7 @@ def test_a_cycle_knows_its_longest_stretches(
         ("5m on", 5 * M, None),  # no step of the other state
     ],
 )
-def test_a_cycle_knows_its_shortest_steps(
-    text: str, on_ms: int | None, off_ms: int | None
-) -> None:
+def test_a_cycle_knows_its_shortest_steps(text: str, on_ms: int | None, off_ms: int | None) -> None:
     """As written in the plan; none where there is none."""
     cycle = parse_cycle(text)
     assert (cycle.shortest_ms(is_on=True), cycle.shortest_ms(is_on=False)) == (on_ms, off_ms)

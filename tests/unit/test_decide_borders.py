@@ -85,9 +85,7 @@ def test_a_cut_load_rests_a_second_though_the_plan_asks_for_no_rest() -> None:
 
 def test_a_rest_planned_meanwhile_is_kept() -> None:
     """A load that is cut shortly before its plan's rest stays off through it."""
-    driver = Driver(
-        plan_of(pump=load("20m30s on, 10m off", longest_on="20m", shortest_off="2m"))
-    )
+    driver = Driver(plan_of(pump=load("20m30s on, 10m off", longest_on="20m", shortest_off="2m")))
     driver.advance("25m")
     assert driver.told() == ["00:00:00 pump on: plan", "00:20:00 pump off: longest on reached"]
     assert driver.reason("pump").why is Why.PLAN

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
 from datetime import date
 from typing import Any
 
@@ -176,7 +176,7 @@ def test_a_skipped_start_moves_to_the_end_of_the_gap() -> None:
 
 
 def test_a_date_that_a_zone_skips_has_no_start_of_its_own() -> None:
-    """Samoa had no 30 December 2011: its anchors fall together with the 31st's midnight."""
+    """Samoa had no 30 December 2011; the 31st begins as listed for midnight."""
     timeline = timeline_of("Apia", ("06:00", "on"), ("18:00", "off"))
     begin, end = parse_rfc3339("2011-12-29T00:00:00Z"), parse_rfc3339("2012-01-01T00:00:00Z")
     assert [f"{rfc3339(at)[:16]} {is_on}" for at, is_on in timeline.changes(begin, end)] == [
@@ -187,6 +187,8 @@ def test_a_date_that_a_zone_skips_has_no_start_of_its_own() -> None:
         "2011-12-31T04:00 False",  # 31 December, 18:00
         "2011-12-31T16:00 True",  # 1 January, 06:00
     ]
+    midnight = timeline_of("Apia", ("00:00", "on"), ("18:00", "off"))
+    assert midnight.state_at(parse_rfc3339("2011-12-30T10:00:00Z")) is True
 
 
 # Loads that follow lamps
@@ -332,7 +334,7 @@ def test_a_pump_whose_lamp_does_not_switch_rests_after_eight_days() -> None:
     assert [a.end for a in pieces[:-1]] == [b.start for b in pieces[1:]]
     last = max(p.start for p in pieces if p.span == 0 and p.start < utc("06-20 00:00"))
     first = min(p.start for p in pieces if p.span == 0 and p.start > utc("06-20 00:00"))
-    assert (rfc3339(last)[:10], rfc3339(first)[:10]) == ("2026-05-16", "2026-07-26")
+    assert (rfc3339(last)[:10], rfc3339(first)[:10]) == ("2026-05-17", "2026-07-25")  # and ephem
     rest = last + LOOK_DAYS * DAY_MS
     assert {p.span for p in timeline.pieces(rest, first)} == {-1}
     assert timeline.piece_at(rest - 1) == Piece(last, rest, 0, timeline.spans[0].cycle)
@@ -369,7 +371,7 @@ POLAR = [("Tromso", 69.65), ("Longyearbyen", 78.22), ("McMurdo", -77.85)]
 
 def ruling(timeline: Timeline, start: int, end: int) -> dict[str, float]:
     """Hours that each span is in force."""
-    hours: Counter[str] = Counter()
+    hours: defaultdict[str, float] = defaultdict(float)
     for piece in timeline.pieces(start, end):
         within = min(piece.end, end) - max(piece.start, start)
         hours[str(timeline.spans[piece.span].anchor)] += within / HOUR_MS
@@ -418,12 +420,10 @@ def test_a_polar_year_is_the_same_in_every_order_of_listing(place: str, latitude
         ("Longyearbyen", "06-21", {"sunrise": 24.0}),  # midnight sun
         ("Longyearbyen", "12-21", {"dusk": 24.0}),  # not even twilight
         ("Tromso", "12-21", {"dawn": 2.2, "sunset": 2.2, "dusk": 19.6}),  # twilight around noon
-        ("Tromso", "05-01", {"sunset": 1.5, "dawn": 1.5, "sunrise": 21.0}),  # no dark at midnight
+        ("Tromso", "05-01", {"sunset": 2.6, "dawn": 2.6, "sunrise": 18.8}),  # no dark at midnight
     ],
 )
-def test_a_polar_day_by_its_four_events(
-    place: str, day: str, expected: dict[str, float]
-) -> None:
+def test_a_polar_day_by_its_four_events(place: str, day: str, expected: dict[str, float]) -> None:
     """Hours of each span from noon to noon, to a tenth; what has no length does not occur."""
     spans = tuple((event, "on") for event in ("sunrise", "dawn", "dusk", "sunset"))
     start = utc(f"{day} 12:00")

@@ -212,14 +212,20 @@ FINER = "is finer than a millisecond, the finest step here"
             "2026-07-01T24:00:00Z",
             f"'2026-07-01T24:00:00Z' is not an instant: {LIKE}",
         ),  # no such hour in RFC 3339
-        ("2026-02-30T00:00:00Z", f"'2026-02-30T00:00:00Z' is not an instant: {LIKE}"),  # no such day
+        (
+            "2026-02-30T00:00:00Z",
+            f"'2026-02-30T00:00:00Z' is not an instant: {LIKE}",
+        ),  # no such day
         (
             "2016-12-31T23:59:60Z",
             f"'2016-12-31T23:59:60Z' is not an instant: {LIKE}",
         ),  # a leap second: POSIX time has none
         ("2026-07-01T06:00:00.0001Z", f"'2026-07-01T06:00:00.0001Z' {FINER}"),  # 0.1 ms
         ("2026-07-01T06:00:00.0000001Z", f"'2026-07-01T06:00:00.0000001Z' {FINER}"),  # 100 ns
-        ("２０２６-07-01T06:00:00Z", f"'２０２６-07-01T06:00:00Z' is not an instant: {LIKE}"),  # wide
+        (
+            "２０２６-07-01T06:00:00Z",
+            f"'２０２６-07-01T06:00:00Z' is not an instant: {LIKE}",
+        ),  # wide
         ("\ud800", rf"'\ud800' is not an instant: {LIKE}"),  # half a character
         (
             "1969-12-31T23:59:59Z",
@@ -298,7 +304,10 @@ def test_a_date_is_read(text: str) -> None:
         ("2026-W27-3", "'2026-W27-3' is not a date: write it like 2026-07-01"),  # a week's date
         ("2026-07-01\n", r"'2026-07-01\n' is not a date: write it like 2026-07-01"),  # more
         ("2026-07-01\0", r"'2026-07-01\x00' is not a date: write it like 2026-07-01"),  # NUL
-        ("２０２６-07-01", "'２０２６-07-01' is not a date: write it like 2026-07-01"),  # wide digits
+        (
+            "２０２６-07-01",
+            "'２０２６-07-01' is not a date: write it like 2026-07-01",
+        ),  # wide digits
         ("", "'' is not a date: write it like 2026-07-01"),  # nothing
         ("1970-01-01", "1970-01-01 is outside of 1970-01-02 to 2199-12-30"),  # a day too early
         ("2199-12-31", "2199-12-31 is outside of 1970-01-02 to 2199-12-30"),  # a day too late

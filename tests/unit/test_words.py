@@ -60,12 +60,9 @@ def test_the_sentence_of_the_design_reads_as_it_was_asked_for() -> None:
     schedule = make_schedule(plan_of(site=ZURICH, pump=load("sunrise | 15m on, 15m off")))
     now = parse_rfc3339("2026-12-06T14:39:00+01:00")
     reason = Reason(Why.PLAN, schedule.loads[0].own.piece_at(now), "", now + 6 * MINUTE_MS)
-    text = sentence(
-        reason, schedule.loads[0], is_on=False, now=now, calendar=schedule.calendar
-    )
+    text = sentence(reason, schedule.loads[0], is_on=False, now=now, calendar=schedule.calendar)
     assert text == (
-        "Resting. Next watering at 14:45, in 6 min. "
-        "Cycle 15m on, 15m off, since sunrise at 07:58."
+        "Resting. Next watering at 14:45, in 6 min. Cycle 15m on, 15m off, since sunrise at 07:58."
     )
 
 
@@ -140,9 +137,7 @@ SENTENCES = [
     SENTENCES,
     ids=[f"{reason.why.name}-{name}-{is_on}" for name, reason, is_on, _ in SENTENCES],
 )
-def test_each_reason_reads_like_this(
-    name: str, reason: Reason, is_on: bool, expected: str
-) -> None:
+def test_each_reason_reads_like_this(name: str, reason: Reason, is_on: bool, expected: str) -> None:
     """Every reason is told in this sentence, word for word."""
     assert told(name, reason, is_on=is_on) == expected
 

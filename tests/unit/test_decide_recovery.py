@@ -1,0 +1,344 @@
+"""Recovery waterings: what roots get first when a watering was lost."""
+
+from __future__ import annotations
+
+import pytest
+
+from controller.core.orders import AlarmCode, Event, Why
+from controller.core.plan import Plan
+from tests.worlds import MIDNIGHT, Driver, load, ms, plan_of
+
+QUARTERS = plan_of(pump=load("15m on, 15m off"))
+HOURS = plan_of(pump=load("15m on, 45m off"))
+
+
+def settled(plan: Plan, at: str = "0s") -> Driver:
+    """A garden in which the plan has been running until so long after midnight."""
+    return Driver(plan, start=MIDNIGHT + ms(at), is_settled=True)
+
+
+def test_after_a_long_outage_a_pump_waters_in_full_first() -> None:
+    """Dry for longer than the plan's gap: a full watering at once, then the plan."""
+    driver = settled(HOURS)
+    driver.advance("15m")
+    driver.lose_power("90m")
+    driver.advance("1h15m")
+    assert driver.told() == [
+        "00:15:00 pump off: plan",
+        "01:45:00 pump on: recovery watering",
+        "02:15:00 pump off: plan",  # the watering of 02:00 followed without a break
+        "03:00:00 pump on: plan",
+    ]
+
+
+def test_a_short_outage_in_a_rest_changes_nothing() -> None:
+    """Power that fails and returns within a rest is noted, and nobody waters."""
+    driver = settled(HOURS)
+    driver.advance("20m")
+    driver.lose_power("30m")
+    driver.advance("10m")
+    assert driver.told() == ["00:15:00 pump off: plan", "01:00:00 pump on: plan"]
+    assert driver.noted() == ["00:50:00 power back"]
+
+
+def test_a_short_outage_that_swallowed_the_watering_of_the_hour_counts() -> None:
+    """15 minutes are less than the gap of 45, but the next watering is too far away."""
+    driver = settled(HOURS)
+    driver.advance("59m")
+    driver.lose_power("17m")
+    driver.advance("45m")
+    assert driver.told() == [
+        "00:15:00 pump off: plan",
+        "01:16:00 pump on: recovery watering",
+        "01:31:00 pump off: plan",
+        "02:00:00 pump on: plan",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("outage", "is_needed"),
+    [
+        # Dry since 00:15; the plan waters next at 01:00, which is its own gap of 45 minutes.
+        ("40m", False),
+        # Back at 01:05: the plan waters now, and the roots were dry for 50 minutes.
+        ("49m", True),
+        ("46m", True),  # dry for 47 minutes
+        ("44m", False),  # power is back at 01:00
+    ],
+)
+def test_the_gap_of_the_span_is_the_measure(outage: str, is_needed: bool) -> None:
+    """Only a dry time longer than the plan's own calls for more than the plan."""
+    driver = settled(HOURS)
+    driver.advance("16m")
+    driver.lose_power(outage)
+    assert (driver.reason("pump").why is Why.RECOVERY) is is_needed
+
+
+def test_the_alarm_tells_how_long_the_roots_were_dry() -> None:
+    """Somebody must look: the alarm stays, with the time that counts."""
+    driver = settled(HOURS)
+    driver.advance("15m")
+    driver.lose_power("90m")
+    assert driver.noted() == [
+        "01:45:00 power back",
+        "01:45:00 alarm pump (roots left dry: dry for 1h30m)",
+        "01:45:00 recovery watering began pump",
+    ]
+    driver.advance("1h")
+    assert driver.alarms() == ["roots left dry pump, over"]
+    driver.acknowledge(AlarmCode.OUTAGE, "pump")
+    assert driver.alarms() == []
+
+
+def test_pumps_recover_one_after_another_the_driest_first() -> None:
+    """Each gets its full watering before the next one's turn."""
+    driver = settled(
+        plan_of(
+            a=load("00:00 | 5m off, 10m on, 45m off"),
+            b=load("00:00 | 10m on, 50m off"),
+            c=load("00:00 | 10m off, 10m on, 40m off"),
+        )
+    )
+    driver.advance("29m")
+    driver.lose_power("65m")
+    driver.advance("25m")
+    assert driver.told()[-5:] == [
+        "01:34:00 b on: recovery watering",  # dry since 00:10
+        "01:44:00 b off: plan",
+        "01:44:00 a on: recovery watering",  # dry since 00:15
+        "01:54:00 a off: plan",
+        "01:54:00 c on: recovery watering",  # dry since 00:20
+    ]
+
+
+def test_a_pump_whose_plan_waters_does_not_wait_for_its_turn() -> None:
+    """The order of recovery keeps nobody from what the plan gives."""
+    driver = settled(plan_of(a=load("20m on, 40m off"), b=load("20m on, 40m off")))
+    driver.advance("20m")
+    driver.lose_power("40m")
+    assert driver.told()[-2:] == ["01:00:00 a on: plan", "01:00:00 b on: plan"]
+    driver.forget()
+    driver.advance("30m")
+    driver.lose_power("35m")  # back at 02:05, in the middle of a watering
+    assert driver.states == {"a": True, "b": True}
+    driver.forget()
+    driver.advance("40m")
+    assert driver.told() == [
+        "00:15:00 b off: plan",  # by then b has had three quarters of a watering
+        "00:20:00 a off: plan",  # it was a's turn: its watering is a full one
+    ]
+
+
+def test_recovery_is_told_for_the_one_whose_turn_it_is() -> None:
+    """The journal says when each recovery watering begins."""
+    driver = settled(plan_of(a=load("10m on, 50m off"), b=load("10m on, 50m off")))
+    driver.advance("10m")
+    driver.lose_power("1h30m")
+    driver.advance("20m")
+    assert driver.noted(Event.RECOVERY_BEGAN) == [
+        "01:40:00 recovery watering began a",
+        "01:50:00 recovery watering began b",
+    ]
+
+
+def test_other_loads_than_pumps_get_no_recovery() -> None:
+    """Nobody lives on a lamp's light of yesterday."""
+    driver = settled(plan_of(lamp=load("15m on, 45m off", kind="lamp")))
+    driver.advance("15m")
+    driver.lose_power("90m")
+    assert driver.told() == ["00:15:00 lamp off: plan"]
+
+
+def test_a_span_without_waterings_needs_no_recovery() -> None:
+    """Where the plan rests for the night, an outage costs nothing."""
+    driver = settled(plan_of(pump=load("00:00 | 15m on, 45m off", "01:30 | off")))
+    driver.advance("15m")
+    driver.lose_power("90m")
+    assert driver.told() == ["00:15:00 pump off: plan"]
+
+
+def test_a_recovery_watering_is_no_longer_than_the_longest_on() -> None:
+    """A full watering, within the guard."""
+    driver = settled(plan_of(pump=load("30m on, 45m off", longest_on="20m")))
+    driver.advance("40m")
+    driver.lose_power("2h")
+    driver.advance("25m")
+    first = driver.changes[-2:]
+    assert [change.is_on for change in first] == [True, False]
+    assert first[1].instant - first[0].instant == ms("20m")
+
+
+def test_a_hold_ends_a_turn_and_the_next_pump_follows() -> None:
+    """Whom a person holds is not made to recover, and nobody waits for it."""
+    driver = settled(plan_of(a=load("10m on, 50m off"), b=load("10m on, 50m off")))
+    driver.advance("10m")
+    driver.lose_power("1h30m")
+    driver.advance("1m")
+    driver.hold("a", "off", "1h")
+    assert driver.told()[-2:] == ["01:41:00 a off: hold", "01:41:00 b on: recovery watering"]
+
+
+def test_a_guard_ends_a_turn_and_the_next_pump_follows() -> None:
+    """A pump whose reservoir is low does not hold up the others."""
+    driver = settled(
+        plan_of(
+            sensors={"float": {"measures": "level"}},
+            a=load("10m on, 50m off", level="float"),
+            b=load("10m on, 50m off"),
+        )
+    )
+    driver.advance("10m")
+    driver.lose_power("1h30m")
+    driver.advance("1m")
+    driver.sense(float=0)
+    assert driver.told()[-2:] == [
+        "01:41:00 a off: reservoir low",
+        "01:41:00 b on: recovery watering",
+    ]
+
+
+# The clock
+
+
+def test_a_step_of_the_clock_that_skips_a_watering_calls_for_recovery() -> None:
+    """Put forward from 00:59 to 01:16, the clock skipped the watering of 01:00."""
+    driver = settled(HOURS)
+    driver.advance("59m")
+    driver.set_clock(by="17m")
+    driver.advance("20m")
+    assert driver.told() == [
+        "00:15:00 pump off: plan",
+        "00:59:00 pump on: recovery watering",
+        "01:14:00 pump off: plan",
+    ]
+
+
+def test_a_step_in_the_middle_of_a_watering_is_nothing_to_recover_from() -> None:
+    """A pump that waters is not dry, and goes on by the plan without an alarm."""
+    driver = settled(QUARTERS)
+    driver.advance("33m")
+    driver.set_clock(by="2s")
+    assert driver.reason("pump").why is Why.PLAN
+    assert driver.alarms() == []
+
+
+def test_a_step_that_ends_a_watering_just_begun_calls_for_recovery() -> None:
+    """Three minutes of fifteen are no watering: the pump stays on for all of them."""
+    driver = settled(QUARTERS)
+    driver.advance("33m")
+    driver.set_clock(by="13m")  # to 00:46, in the plan's rest
+    driver.advance("20m")
+    assert driver.told() == [
+        "00:15:00 pump off: plan",
+        "00:30:00 pump on: plan",
+        "00:45:00 pump off: plan",  # a full watering, by recovery since 00:33
+        "00:47:00 pump on: plan",
+    ]
+
+
+def test_without_a_clock_the_roots_are_not_called_dry_once_it_is_back() -> None:
+    """Waterings of the clockless cycle count, though they are shorter than the plan's."""
+    driver = settled(plan_of(pump=load("15m on, 15m off", without_clock="5m on, 10m off")))
+    driver.advance("20m")
+    driver.distrust_clock()
+    driver.advance("6h12m")  # on until 06:25, trusted again at 06:32, watered next at 06:30
+    driver.trust_clock()
+    assert driver.reason("pump").why is Why.PLAN
+    assert driver.alarms() == []
+
+
+def test_an_outage_of_unknown_length_is_judged_when_the_clock_is_back() -> None:
+    """Without a clock nobody knows how dry roots are; with it, the whole time counts."""
+    driver = settled(plan_of(pump=load("15m on, 45m off", without_clock="20m off, 1m on")))
+    driver.advance("15m")
+    driver.lose_power("80m", is_clock_trusted=False, clock_loses="80m")
+    driver.advance("10m")
+    assert driver.alarms() == ["clock not trusted"]
+    driver.trust_clock()
+    assert driver.told()[-1] == "01:45:00 pump on: recovery watering"
+    assert driver.alarms() == ["roots left dry pump, over"]
+
+
+# What counts as a watering
+
+
+def test_a_trial_of_ten_seconds_does_not_wet_roots() -> None:
+    """A short order by hand is no watering: the dry time goes on across it."""
+    driver = settled(HOURS)
+    driver.advance("40m")
+    driver.hold("pump", "on", "10s")
+    driver.advance("10m")
+    driver.lose_power("30m")  # back at 01:20, dry since 00:15
+    assert driver.reason("pump").why is Why.RECOVERY
+
+
+def test_half_a_watering_by_hand_counts_as_one() -> None:
+    """Eight of fifteen minutes wet the roots well enough."""
+    driver = settled(HOURS)
+    driver.advance("40m")
+    driver.hold("pump", "on", "8m")
+    driver.advance("10m")
+    driver.lose_power("12m")  # back at 01:02, in the plan's watering
+    assert driver.reason("pump").why is Why.PLAN
+
+
+def test_a_watering_cut_off_by_the_outage_itself_counts_by_its_length() -> None:
+    """Five seconds before the lights went out wetted nobody."""
+    driver = settled(QUARTERS)
+    driver.advance("30m5s")
+    driver.lose_power("14m")
+    assert driver.reason("pump").why is Why.RECOVERY
+    driver = settled(QUARTERS)
+    driver.advance("40m")
+    driver.lose_power("4m")
+    assert driver.reason("pump").why is Why.PLAN
+
+
+def test_waterings_that_the_longest_on_cuts_are_waterings() -> None:
+    """A cycle of four hours that is cut every 45 minutes has not left its roots dry."""
+    driver = settled(plan_of(pump=load("4h on, 10m off", longest_on="45m")), "10m")
+    driver.advance("3h")
+    driver.set_clock(by="2s")
+    assert driver.alarms() == []
+
+
+def test_each_watering_of_a_cycle_with_several_counts() -> None:
+    """The two minutes between long waterings are planned, and end a dry gap."""
+    driver = settled(plan_of(pump=load("15m on, 5m off, 2m on, 5m off")))
+    driver.advance("23m")
+    driver.set_clock(by="2s")
+    assert driver.alarms() == []
+    assert driver.reason("pump").why is Why.PLAN
+
+
+def test_a_controller_that_never_watered_claims_nothing() -> None:
+    """At its very first start nobody knows how dry the roots are: the plan decides."""
+    driver = Driver(HOURS, start=MIDNIGHT + ms("30m"))
+    driver.set_clock(by="2s")
+    assert driver.told() == []
+    assert driver.alarms() == []
+
+
+# Rests across an outage
+
+
+@pytest.mark.parametrize(
+    ("outage", "on_again"),
+    [("2s", "00:40:00"), ("9m", "00:40:00"), ("11m", "00:41:00")],
+)
+def test_the_shortest_off_holds_across_an_outage(outage: str, on_again: str) -> None:
+    """A lamp that must cool for ten minutes does so in the dark as well."""
+    driver = settled(plan_of(lamp=load("on", kind="lamp", shortest_off="10m")))
+    driver.advance("30m")
+    driver.lose_power(outage)
+    driver.advance("20m")
+    assert driver.told() == ["00:30:00 lamp off: no power", f"{on_again} lamp on: plan"]
+
+
+def test_a_rest_of_unknown_length_is_taken_as_none() -> None:
+    """Without a clock an outage counts for nothing, and the lamp cools for its full time."""
+    driver = settled(plan_of(lamp=load("on", kind="lamp", shortest_off="10m", without_clock="on")))
+    driver.advance("30m")
+    driver.lose_power("3h", is_clock_trusted=False, clock_loses="3h")
+    driver.advance("20m")
+    assert driver.told()[-1] == "03:40:00 lamp on: clock not trusted"
