@@ -68,7 +68,7 @@ def _broken_by_loads(driver: Driver, memory: Memory) -> Iterator[str]:
             its.reason,
             load,
             is_on=its.is_on,
-            now=driver.clock_now if driver.is_clock_trusted else driver.true_now,
+            now=driver.clock_now,
             calendar=driver.schedule.calendar,
         )
         if not text.endswith(".") or "None" in text or "{" in text:
@@ -95,7 +95,7 @@ def _broken_while_on(
 
 def broken_ever(driver: Driver) -> list[str]:
     """Everything that the history of changes breaks."""
-    broken = []
+    broken: list[str] = []
     for load in driver.schedule.loads:
         own = [change for change in driver.changes if change.load == load.name]
         for before, after in pairwise(own):

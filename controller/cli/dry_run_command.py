@@ -205,7 +205,10 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
         print_json(account)
         return
     width, is_colour = text_width(), is_coloured(sys.stdout)
-    for one in [outcome] if other is None else [outcome, other]:
+    told = [(outcome, arguments.plan.name)]
+    if other is not None:
+        told.append((other, arguments.compare.name))
+    for one, plan_name in told:
         report = render(
             one.schedule,
             one.account,
@@ -213,6 +216,7 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
             one.air_note,
             width=width,
             is_colour=is_colour,
+            plan_name=plan_name,
         )
         print(report)
     if other is not None:

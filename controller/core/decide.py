@@ -60,7 +60,7 @@ def decide(schedule: Schedule, memory: Memory | None, seen: Observation) -> Deci
     concerned: frozenset[int] = frozenset()
     if brings_news(memory, seen):
         memory, notices, concerned = take_in(schedule, memory, seen)
-    step = _Step(schedule, memory, seen, list(notices))
+    step = _Step(schedule, memory, seen, [*notices])
     tick = seen.tick
     step.weigh(
         [
@@ -143,7 +143,9 @@ class _Step:
         if memory.hold is not None and self.tick >= memory.hold.ends:
             self.notices.append(Notice(Event.HOLD_ENDED, load.name, "its time is over"))
             memory = self.loads[place] = memory._replace(hold=None)
-        verdict = self._forbidden(load, memory)
+        verdict = None
+        if load.sensors or self.memory.is_stopped:
+            verdict = self._forbidden(load, memory)
         if verdict is not None:
             until = None if verdict.ask_again is None else self._instant(verdict.ask_again)
             look = _NEVER if verdict.ask_again is None else verdict.ask_again
@@ -158,7 +160,7 @@ class _Step:
             untrusted_since=self.memory.untrusted_since,
             recovery_ms=recovery.length_ms(load, memory, self.seen) if is_turn else None,
         )
-        return self._until_variant_may_go(load, memory, wish)
+        return self._until_variant_may_go(load, memory, wish) if load.variants else wish
 
     def _until_variant_may_go(self, load: LoadSchedule, memory: LoadMemory, wish: Wish) -> Wish:
         """The wish, asked for again when the variant in force has lasted `at_least`: guards
@@ -390,7 +392,10 @@ class _Step:
             self.queue, memory.recovery_began, memory.readings, memory.known,
             memory.sensor_look, alarms,
         )  # fmt: skip
-        wake = min(memory.sensor_look, min([load.look for load in loads]))
+        wake = memory.sensor_look
+        for load in loads:
+            if load.look < wake:
+                wake = load.look
         orders = tuple(self.orders)
         if tell_all:
             orders = tuple(

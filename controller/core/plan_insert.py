@@ -155,9 +155,6 @@ def _after_last_element(layout: Layout, listed: Mark, last: Mark, written: str) 
 
 def comma_after(text: str, element: Mark, listed: Mark) -> int | None:
     """The offset of the comma that follows an element within its brackets, if one does."""
-    for token in tokens(text[element.end : listed.end]):
-        if token.kind == ",":
-            return element.end + token.start
-        if token.kind != "newline":
-            return None
-    return None
+    following = (t for t in tokens(text[element.end : listed.end]) if t.kind != "newline")
+    token = next(following)  # the closing bracket, if nothing else
+    return element.end + token.start if token.kind == "," else None

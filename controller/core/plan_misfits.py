@@ -104,8 +104,6 @@ def _bad_name(misfit: Misfit) -> tuple[str, str]:
 
 
 def _wrong_count(misfit: Misfit) -> tuple[str, str]:
-    if isinstance(misfit.value, str):
-        return _unfit(misfit, {})
     key = _known(misfit.place)
     count = len(misfit.value)
     if count:

@@ -107,10 +107,9 @@ def _winter_and_summer_hours(name: str) -> tuple[float, float] | None:
         zone = load_zone(name)
     except UnknownZoneError:
         return None
-    january, july = (moment.astimezone(zone).utcoffset() for moment in (_JANUARY, _JULY))
-    if january is None or july is None:
-        return None
-    return january.total_seconds() / 3600.0, july.total_seconds() / 3600.0
+    offsets = [moment.astimezone(zone).utcoffset() for moment in (_JANUARY, _JULY)]
+    january, july = (offset.total_seconds() / 3600.0 for offset in offsets if offset is not None)
+    return january, july
 
 
 def _standard_hours(name: str) -> float | None:

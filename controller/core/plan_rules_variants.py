@@ -98,7 +98,8 @@ def thresholds_of_variants(plan: Plan) -> Iterator[Found]:
         if variant.sensor is None or variant.by_hand:
             continue
         shown_name = toml_text(variant.name)
-        if (variant.above is None) is (variant.below is None):
+        entered = _entered(variant)
+        if entered is None:
             count = "neither above nor below" if variant.above is None else "both above and below"
             yield Found(
                 "error",
@@ -114,23 +115,25 @@ def thresholds_of_variants(plan: Plan) -> Iterator[Found]:
                 f"add until = {_beyond(variant):g}, or what suits the place",
             )
         else:
-            yield from _wrong_side(place, variant)
+            yield from _edges(place, variant, *entered, variant.until)
 
 
-def _wrong_side(place: Place, variant: Variant) -> Iterator[Found]:
-    edge, word, side = (
-        (variant.above, "above", "not higher than")
-        if variant.above is not None
-        else (variant.below, "below", "not lower than")
-    )
-    if edge is None or variant.until is None:
-        return
-    until = variant.until
+def _entered(variant: Variant) -> tuple[str, float] | None:
+    """The key and value of the one threshold at which a variant is entered."""
+    thresholds = (("above", variant.above), ("below", variant.below))
+    stated = [(word, edge) for word, edge in thresholds if edge is not None]
+    return stated[0] if len(stated) == 1 else None
+
+
+def _edges(place: Place, variant: Variant, word: str, edge: float, until: float) -> Iterator[Found]:
+    """What is wrong with the threshold to leave at."""
+    side = "higher" if word == "above" else "lower"
     if until > edge if word == "above" else until < edge:
         yield Found(
             "error",
             (*place, "until"),
-            f"until is {until:g} and {word} is {edge:g}; allowed is an until {side} {word}",
+            f"until is {until:g} and {word} is {edge:g}; allowed is an until not {side} "
+            f"than {word}",
             f"write until = {_beyond(variant):g}, or what suits the place",
             ((*place, word), (*place, "sensor")),
         )

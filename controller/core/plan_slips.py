@@ -107,9 +107,6 @@ def _open_bracket(spot: Spot) -> Slip | None:
         message = f"the [ on line {spot.opened_on} is not closed before this line"
         slip = spot.slip(message, "write ] after the last item of the list")
         return slip._replace(place=spot.table[:-1])
-    if spot.opened == "{":
-        message = f"the {{ on line {spot.opened_on} is not closed there; such a table is one line"
-        return spot.slip(message, _BRACES)
     if spot.complaint.startswith("Unclosed array") and spot.code.strip()[:1] in {"{", "["}:
         message = "a comma is missing between this item of the list and the one before it"
         return spot.slip(message, "write , after the item before")

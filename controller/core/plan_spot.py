@@ -118,14 +118,13 @@ def is_closed(source: str) -> bool:
 
 def _enclosing(marks: tuple[Mark, ...], bracket: int | None) -> Place:
     """The place of the table or of the list's next item that encloses what follows."""
-    if bracket is None:
+    opening = (m for m in reversed(marks) if m.opens and m.value == bracket)
+    holder = next(opening, None) if bracket is not None else None
+    if holder is None:
         headers = (m.place for m in reversed(marks) if m.shape in {Shape.TABLE, Shape.ITEM})
         return next(headers, ())
-    for mark in reversed(marks):
-        if mark.value == bracket and mark.opens == "{":
-            return mark.place
-        if mark.value == bracket and mark.opens == "[":
-            depth = len(mark.place) + 1
-            count = sum(1 for m in marks if m.place[:-1] == mark.place and len(m.place) == depth)
-            return (*mark.place, count)
-    return ()
+    if holder.opens == "{":
+        return holder.place
+    depth = len(holder.place) + 1
+    count = sum(1 for m in marks if m.place[:-1] == holder.place and len(m.place) == depth)
+    return (*holder.place, count)

@@ -164,7 +164,9 @@ class Timeline:
 
     def look(self, instant: Instant) -> Look:
         """What the plan says at an instant, and when that changes."""
-        piece = self.piece_at(instant)
+        number = instant // DAY_MS
+        edges, pieces = self._blocks.get(number) or self._block(number)
+        piece = pieces[bisect_right(edges, instant) - 1]
         start, end, _, cycle = piece
         is_on, change_ms = cycle.look_ms(instant - start)
         if change_ms is not None and start + change_ms < end:

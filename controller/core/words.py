@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING
 
 from controller.core.anchor import Anchor, ClockTime, LoadChange
 from controller.core.orders import Reason, Why
-from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS, duration_text
+from controller.core.units import (
+    DATE_MAX,
+    DATE_MIN,
+    DAY_MS,
+    HOUR_MS,
+    MINUTE_MS,
+    SECOND_MS,
+    day_number,
+    duration_text,
+)
 
 if TYPE_CHECKING:
     from controller.core.calendar import Calendar
@@ -38,6 +47,9 @@ _BECAUSE = {
     Why.RECOVERY: "Recovery watering: the roots were dry for longer than planned.",
     Why.NO_SPAN: "The plan has no span for this moment.",
 }
+# A board's clock that shows another time than these knows none.
+_EARLIEST = day_number(DATE_MIN) * DAY_MS
+_LATEST = day_number(DATE_MAX) * DAY_MS
 
 
 def sentence(
@@ -60,7 +72,8 @@ def _state_words(
     if reason.until is None:
         return f"{word}."
     left = length_words(reason.until - now)
-    if reason.why is Why.WITHOUT_CLOCK:  # it cannot tell the time, but how long
+    if reason.why is Why.WITHOUT_CLOCK or not _EARLIEST <= reason.until < _LATEST:
+        # A clock that is not trusted can tell how long, and not at what time.
         return f"{word} for {left} more." if is_on else f"{word}. Next {noun} in {left}."
     at = clock_words(reason.until, now=now, calendar=calendar)
     if is_on or reason.why is Why.HOLD:  # the plan may leave it off when the hold is over

@@ -19,7 +19,7 @@ from controller.report.picture_marks import MarkKind
 from controller.report.picture_scene import Frame, lane_name
 from controller.report.picture_shapes import SHAPES
 from controller.report.recording import Blend
-from controller.report.svg import add, box, number, path, tell
+from controller.report.svg import add, box, label, number, path, tell
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -123,7 +123,7 @@ def _draw_row(
         for place, load in enumerate(scene.schedule.loads)
     ]
     group = add(parent, "g", role="graphics-object group")
-    group.set("aria-label", f"{date_words(row.day)}. {'; '.join(words)}")
+    label(group, f"{date_words(row.day)}. {'; '.join(words)}")
     _label(group, row_box, look)
     by_minutes = add(group, "g", transform=FRAME.by_minutes)
     lanes = []

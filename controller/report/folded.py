@@ -12,7 +12,7 @@ from controller.report.picture_ground import Ground, draw_grid, draw_hours, hatc
 from controller.report.picture_marks import Mark, MarkKind
 from controller.report.picture_scene import Frame
 from controller.report.picture_shapes import SHAPES, SIZE, add_shape
-from controller.report.svg import add, box, number, path, tell
+from controller.report.svg import add, box, label, number, path, tell
 from controller.report.text_cells import shortened
 
 if TYPE_CHECKING:
@@ -163,11 +163,12 @@ def _draw_note(parent: Element, scene: Scene, note: _Note, y: float, tops: list[
     words = mark_words(scene.schedule, note.mark)
     if note.days > 1:
         words += f", and on {counted(note.days - 1, 'day')} after it"
-    group = tell(add(parent, "g", role="graphics-symbol img", aria_label=words), words)
+    group = label(tell(add(parent, "g", role="graphics-symbol img"), words), words)
     x, row_y = FRAME.left + FRAME.width + 1, tops[note.first] + 0.5
     leader = f"M{number(x)} {number(row_y)}L{number(_NOTE_X - 1)} {number(y + 5)}"
     add(group, "path", d=leader, class_="grid")
     add_shape(group, note.mark.kind, _NOTE_X, y + 1)
-    days = f", {note.days} d" if note.days > 1 else ""
-    label = shortened(note.mark.label.removeprefix("longest "), _NOTE_LENGTH - len(days)) + days
-    add(group, "text", label, x=_NOTE_X + SIZE + 2, y=y + 8.4, class_="s")
+    has_days = note.days > 1 and note.mark.kind is not MarkKind.DRIEST  # a gap has its length
+    days = f", {note.days} d" if has_days else ""
+    text = shortened(note.mark.label.removeprefix("longest "), _NOTE_LENGTH - len(days)) + days
+    add(group, "text", text, x=_NOTE_X + SIZE + 2, y=y + 8.4, class_="s")

@@ -17,7 +17,7 @@ from controller.report.phrases import (
 from controller.report.picture_marks import MarkKind
 from controller.report.picture_scene import WIDTH, lane_name
 from controller.report.picture_shapes import add_shape
-from controller.report.svg import add, text_lines
+from controller.report.svg import add, number, text_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,13 +63,8 @@ def draw_legend(parent: Element, scene: Scene, lanes: Sequence[BarPaths], top: f
         name = lane_name(scene, place)
         words = load_words(scene, load, is_brief=len(loads) > _FULL_MAX)
         y = column.entry(words if name == load.name else f"{name}  {words}")
-        add(
-            group,
-            "path",
-            d=f"M{_LEFT} {y:.1f}h8m4 0h8",
-            class_=f"bar {load.kind}",
-            stroke_width="8",
-        )
+        sample = f"M{number(_LEFT)} {number(y)}h8m4 0h8"
+        add(group, "path", d=sample, class_=f"bar {load.kind}", stroke_width="8")
     column.y += 2
     for kind in MarkKind:
         if kind in scene.kinds:
@@ -97,16 +92,12 @@ def load_words(scene: Scene, load: LoadSchedule, *, is_brief: bool = False) -> s
     turns = counted(done.starts, turn_words(load.kind, 1), turn_words(load.kind, 2))
     a_day = rate_words(done.starts * DAY_MS / account.run_ms)
     on = percent_words(done.on_ms / account.run_ms)
-    if is_brief:
-        longest = (
-            "never off" if gap is None else f"{gap_words(load.kind)} {length_words(gap.length_ms)}"
-        )
-        return f"{load.name}: {a_day} a day, on {on}, {longest}"
-    text = f"{load.name}: {turns}, {a_day} a day, on {on}"
+    count = f"{a_day} a day" if is_brief else f"{turns}, {a_day} a day"
+    text = f"{load.name}: {count}, on {on}"
     if gap is None:
         return f"{text}, never off"
     text += f", longest {gap_words(load.kind)} {length_words(gap.length_ms)}"
-    if load.waters:
+    if load.waters and not is_brief:
         text += f" ({between_words(gap.start, gap.end, scene.schedule.calendar)})"
     return text
 

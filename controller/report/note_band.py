@@ -8,7 +8,7 @@ from controller.report.phrases import between_words, moment_words
 from controller.report.picture_marks import place_words
 from controller.report.picture_scene import WIDTH
 from controller.report.picture_shapes import SHAPES, SIZE, add_shape
-from controller.report.svg import add, number, tell, text_width
+from controller.report.svg import add, label, number, tell, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,8 +43,8 @@ def notes_of(scene: Scene, row: DayRow, frame: Frame) -> tuple[list[Note], int]:
     placed: list[Note] = []
     crowded = 0
     ends: list[float] = []  # of what stands on each level, from the left
-    for mark, label, x0, x1 in _parts(scene, row, frame):
-        width = _ICON + text_width(label, _TEXT_SIZE)
+    for mark, text, x0, x1 in _parts(scene, row, frame):
+        width = _ICON + text_width(text, _TEXT_SIZE)
         label_x = min(x0, WIDTH - 2 - width)
         begin, end = min(label_x, x0), max(label_x + width, x1)
         level = next((n for n, taken in enumerate(ends) if taken + 3 <= begin), len(ends))
@@ -54,7 +54,7 @@ def notes_of(scene: Scene, row: DayRow, frame: Frame) -> tuple[list[Note], int]:
         if level == len(ends):
             ends.append(end)
         ends[level] = end
-        placed.append(Note(mark, label, x0, x1, label_x, level))
+        placed.append(Note(mark, text, x0, x1, label_x, level))
     return placed, crowded
 
 
@@ -68,25 +68,24 @@ def _parts(scene: Scene, row: DayRow, frame: Frame) -> list[tuple[Mark, str, flo
     parts = []
     for marks in groups.values():
         if len(marks) > _SAME_MAX:
-            label = f"{marks[0].label} ×{len(marks)}"
             whole = marks[0]._replace(end=max(mark.end for mark in marks))
-            parts.append((whole, label))
+            parts.append((whole, f"{whole.label} ×{len(marks)}"))
         else:
             parts += [(mark, mark.label) for mark in marks]
     found = []
-    for mark, label in parts:
+    for mark, text in parts:
         spans = list(row.spans(max(start, mark.start), min(end, max(mark.end, mark.start + 1))))
         x0 = frame.x(min(span.low_ms for span in spans))
         x1 = frame.x(max(span.high_ms for span in spans))
-        found.append((mark, label, x0, x1))
+        found.append((mark, text, x0, x1))
     return sorted(found, key=lambda part: part[2])
 
 
 def draw_notes(parent: Element, schedule: Schedule, notes: Sequence[Note], bottom: float) -> None:
     """Draws notes upwards from the top of a row's lanes."""
     for note in notes:
-        group = tell(add(parent, "g", role="graphics-symbol img"), mark_words(schedule, note.mark))
-        group.set("aria-label", mark_words(schedule, note.mark))
+        words = mark_words(schedule, note.mark)
+        group = label(tell(add(parent, "g", role="graphics-symbol img"), words), words)
         foot = bottom - note.level * LEVEL
         line = f"M{number(note.x0)} {number(foot)}v-3H{number(max(note.x1, note.x0 + 1))}v3"
         colour = SHAPES[note.mark.kind].colour

@@ -79,12 +79,12 @@ def marks_of(schedule: Schedule, account: Account, recording: Recording) -> list
     ]
     for notice, start, end in recording.happenings:
         if notice.event is Event.CLOCK_STEPPED:
-            found.append(Mark(MarkKind.CLOCK, f"clock steps {notice.detail}", start, end))
+            found.append(Mark(MarkKind.CLOCK, _short(f"clock steps {notice.detail}"), start, end))
         elif notice.subject in schedule.places:
             place = schedule.places[notice.subject]
             found.append(Mark(MarkKind.MISSED, "missed", start, end, (place,)))
         else:
-            found.append(Mark(MarkKind.SENSOR, f"{notice.subject} silent", start, end))
+            found.append(Mark(MarkKind.SENSOR, _short(f"{notice.subject} silent"), start, end))
     found += _driest(schedule, account, recording)
     return sorted(_merged(found), key=lambda mark: (mark.start, mark.kind.name, mark.label))
 

@@ -111,8 +111,9 @@ class PictureRecorder:
     def finish(self, end: Instant) -> None:
         """Closes the recording."""
         self._end_days(end)
-        if not self._is_full and end > self._day.begin:
-            self._end_day(end)
+        if not self._is_full:
+            if end > self._day.begin:
+                self._end_day(end)
             self._close(end)
         self._recording = Recording(
             start=self._start,

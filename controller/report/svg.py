@@ -39,6 +39,12 @@ def tell(element: Element, title: str) -> Element:
     return element
 
 
+def label(element: Element, words: str) -> Element:
+    """The element, with words for those who hear the picture instead of seeing it."""
+    element.set("aria-label", printable(words))
+    return element
+
+
 def text_width(text: str, size: float) -> float:
     """About how wide a text is at a font size."""
     return width_of(text) * size * _ADVANCE_EM

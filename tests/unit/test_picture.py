@@ -372,6 +372,29 @@ def test_a_picture_stays_below_a_megabyte_and_a_half(loads: int, days: int) -> N
     assert len(irregular(loads, days).text.encode()) < 1_500_000
 
 
+def test_a_restless_load_is_told_as_a_tone() -> None:
+    """More times on in a day than can be drawn: paler bars, told in the legend, and in the
+    row's label how long it was on."""
+    rnd = random.Random(1)
+    schedule = schedule_of({"fan": load("off", kind="fan")}, site=ZURICH)
+    played = Played(schedule, AccountKeeper(schedule), PictureRecorder(schedule))
+    start = midnight(schedule, "2026-06-01")
+    for listener in (played.keeper, played.recorder):
+        listener.begin(start, [(False, PLANNED)])
+    for number, at in enumerate(sorted(rnd.sample(range(24 * H), 1000))):
+        for listener in (played.keeper, played.recorder):
+            listener.change(start + at, 0, PLANNED, is_on=not number % 2, is_wet=not number % 2)
+    for listener in (played.keeper, played.recorder):
+        listener.finish(start + 24 * H)
+    (row,) = rows_of(played.root)
+    assert re.fullmatch(
+        r"Mon 1 Jun\. fan: on for 1\d h \d+ min in all", row.get("aria-label") or ""
+    )
+    assert any("Paler bars" in text for text in texts(played.root))
+    tones = {float(p.get("stroke-opacity") or 1) for p in lanes_of(row)[0].iter(f"{SVG}path")}
+    assert 0 < min(tones) < 1
+
+
 def test_a_regular_year_is_small() -> None:
     """17,520 waterings in less than 200 kB."""
     played = days_of({"pump": load("15m on, 15m off")}, "2026-01-01", 365)
@@ -384,7 +407,8 @@ def test_a_long_run_is_folded_and_told_beside_its_rows() -> None:
     assert rows_of(played.root) == []
     shown = texts(played.root)
     assert {"1 Mar", "1 Apr", "8", "15", "22", "23 h day", "dry gap 15 min"} <= set(shown)
-    assert len(tags(days_of({"pump": load("on")}, "2026-03-01", 31).root, "g")) > 31
+    month = days_of({"pump": load("15m on, 15m off")}, "2026-03-01", 31)
+    assert len(rows_of(month.root)) == 31
 
 
 def test_folded_bars_are_the_times_on() -> None:
@@ -408,6 +432,62 @@ def test_notes_on_days_close_together_are_one() -> None:
             listener.change(start + (day * 24 + 18) * H, 0, PLANNED, is_on=False, is_wet=False)
         listener.finish(start + 40 * 24 * H)
     assert "hot, 10 d" in texts(played.root)
+
+
+def folded_trouble(*told: tuple[int, Reason]) -> Played:
+    """Forty days of a pump that is off from these minutes on for these reasons."""
+    schedule = schedule_of({"pump": load("off")}, site=ZURICH)
+    played = Played(schedule, AccountKeeper(schedule), PictureRecorder(schedule))
+    start = midnight(schedule, "2026-06-28")
+    for listener in (played.keeper, played.recorder):
+        listener.begin(start, [(False, PLANNED)])
+        for minute, reason in told:
+            listener.change(start + minute * M, 0, reason, is_on=False, is_wet=False)
+        listener.finish(start + 40 * 24 * H)
+    return played
+
+
+def test_hours_without_power_are_hatched_in_folded_rows_too() -> None:
+    """Two hours on the second day, told beside it."""
+    root = folded_trouble((2000, Reason(Why.NO_POWER)), (2120, PLANNED)).root
+    (hatched,) = [p for p in tags(root, "path") if p.get("fill") == "url(#hatch)"]
+    x, width = re.findall(r"M([\d.]+) [\d.]+h([\d.]+)v", hatched.get("d") or "")[0]
+    assert (float(x), float(width)) == pytest.approx((40 + 560 / 6, 20), abs=0.001)
+    assert "no power" in texts(root)
+
+
+def test_folded_notes_that_find_no_room_are_counted() -> None:
+    """More holds than lines beside the rows: those that matter more are told, the others
+    are a number."""
+    told = [
+        (hour * 60, Reason(Why.HOLD, detail=f"{hour} on") if hour % 4 == 0 else PLANNED)
+        for hour in range(0, 400, 2)
+    ]
+    shown = texts(folded_trouble(*told, (410 * 60, Reason(Why.NO_POWER))).root)
+    (more,) = [text for text in shown if text.startswith("and ")]
+    notes = [text for text in shown if text.startswith(("by hand", "no power, ", "dry gap"))]
+    assert len(notes) + int(more.split()[1]) == 102
+    assert "no power, 23 d" in shown
+
+
+def test_dates_in_folded_rows_keep_apart() -> None:
+    """The first row's date gives way to the first of a month right below it."""
+    shown = texts(folded_trouble().root)
+    assert {"28 Jun", "1 Jul", "8", "15", "22", "1 Aug"} <= set(shown)
+    year = texts(days_of({"pump": load("on")}, "2026-01-30", 365).root)
+    assert "1 Feb" in year
+    assert "30 Jan" not in year
+
+
+def test_what_found_no_place_in_the_recording_is_owned_up_to() -> None:
+    """The legend counts it; the description tells the first marks and how many more."""
+    told = [
+        (minute, Reason(Why.HOLD, detail=str(minute)) if minute % 2 else PLANNED)
+        for minute in range(1, 5001)
+    ]
+    root = folded_trouble(*told).root
+    assert "500 further marks found no place." in texts(root)
+    assert (root.findtext(f"{SVG}desc") or "").endswith("1976 further marks.")
 
 
 def test_a_longer_run_than_a_year_says_what_is_drawn() -> None:

@@ -9,7 +9,12 @@ import pytest
 from controller.core.orders import AlarmCode, Event, Notice, Reason, Why
 from controller.core.schedule import Schedule
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, parse_rfc3339
-from controller.report.picture_recorder import DAYS_MAX, EPISODES_MAX, PictureRecorder
+from controller.report.picture_recorder import (
+    DAYS_MAX,
+    EPISODES_MAX,
+    HAPPENINGS_MAX,
+    PictureRecorder,
+)
 from controller.report.recording import Bars, Blend, Day, Episode, Happening, Recording, Run
 from controller.report.run_lengths import (
     RUNS_A_DAY_MAX,
@@ -95,6 +100,17 @@ def test_days_are_those_of_the_calendar(day: str) -> None:
     assert [d.end for d in recording.days] == borders[1:]
 
 
+def test_a_run_that_begins_in_an_hour_that_comes_twice_has_one_day() -> None:
+    """Newfoundland's clocks went back from 00:01 to 23:01 until 2011: a start at the second
+    23:30 belongs to the date that had begun."""
+    site = {"latitude": 47.6, "longitude": -52.7, "timezone": "America/St_Johns"}
+    schedule = schedule_of({"fan": load("on", kind="fan")}, site=site)
+    start = parse_rfc3339("2010-11-07T03:00:00Z")
+    recording = recorded(schedule, start, start + H)
+    begin = parse_rfc3339("2010-11-07T02:30:00Z")
+    assert recording.days == (Day(begin, begin + 25 * H),)
+
+
 @pytest.mark.parametrize(
     ("edges", "runs"),
     [
@@ -143,6 +159,14 @@ def test_blends_lie_where_the_time_on_was() -> None:
     )
 
 
+def test_blends_can_be_blended_again() -> None:
+    """Four quarters become an hour with all of their time on."""
+    quarters: Bars = tuple(
+        Blend(START + n * 15 * M, START + (n + 1) * 15 * M, (n + 1) * M) for n in range(4)
+    )
+    assert blended(quarters, DAY, H) == (Blend(START, START + H, 10 * M),)
+
+
 def test_a_recording_that_cannot_be_drawn_is_blended() -> None:
     """A month of 54 restless loads; one that can be drawn stays as it is."""
     lane = tuple(Run(START + n * 20 * M, (n % 7 + 1) * M, 0, 1) for n in range(70))
@@ -170,6 +194,12 @@ def test_other_rules_than_the_plan_make_episodes() -> None:
     )
 
 
+def test_an_episode_that_lasts_at_a_last_midnight_is_closed_there() -> None:
+    """A run of whole dates ends where no day is under way any more."""
+    recording = told((23 * H, False, False, Reason(Why.NO_POWER)), length_ms=DAY_MS)
+    assert recording.episodes == (Episode(0, Why.NO_POWER, "", START + 23 * H, START + DAY_MS),)
+
+
 def test_an_episode_goes_on_after_a_moment_of_another_rule() -> None:
     """A start kept apart for ten seconds does not break a hot afternoon in two."""
     hot, waits = Reason(Why.VARIANT, detail="hot"), Reason(Why.STARTS_APART)
@@ -183,8 +213,12 @@ def test_an_episode_goes_on_after_a_moment_of_another_rule() -> None:
 
 
 def test_a_pump_that_fails_makes_an_episode_of_each_dry_watering() -> None:
-    """Only while it is on and dry; a failure in the middle of a watering begins there."""
+    """Only while it is on and dry; a failure in the middle of a watering begins there, and
+    one that is over at once is none."""
     recording = told(
+        (5 * M, True, False, PLANNED),
+        (5 * M, True, True, PLANNED),
+        (6 * M, False, False, PLANNED),
         (10 * M, True, False, PLANNED),
         (20 * M, False, False, PLANNED),
         (21 * M, True, True, PLANNED),
@@ -244,6 +278,29 @@ def test_more_episodes_than_it_keeps_are_counted() -> None:
     ]
     recording = told(*changes, length_ms=len(changes) * 10 * M + H)
     assert (len(recording.episodes), recording.left_out) == (EPISODES_MAX, 10)
+
+
+def test_more_happenings_than_it_keeps_are_counted() -> None:
+    """A clock that steps every minute fills no memory."""
+    recorder = PictureRecorder(schedule_of({"pump": load("off")}))
+    recorder.begin(START, [(False, PLANNED)])
+    for number in range(HAPPENINGS_MAX + 5):
+        recorder.notice(START + number, Notice(Event.CLOCK_STEPPED, "", "1h"))
+    recorder.finish(START + DAY_MS)
+    recording = recorder.recording
+    assert (len(recording.happenings), recording.left_out) == (HAPPENINGS_MAX, 5)
+
+
+def test_a_guard_at_its_daily_work_is_no_episode() -> None:
+    """A start kept apart for less than two minutes is not told; for longer it is."""
+    waits = Reason(Why.STARTS_APART)
+    recording = told(
+        (10 * M, False, False, waits),
+        (11 * M, False, False, PLANNED),
+        (20 * M, False, False, waits),
+        (25 * M, False, False, PLANNED),
+    )
+    assert recording.episodes == (Episode(0, Why.STARTS_APART, "", START + 20 * M, START + 25 * M),)
 
 
 def test_a_recording_is_not_given_before_the_run_is_over() -> None:

@@ -56,6 +56,9 @@ def test_an_ordinary_day_lies_on_the_dial_as_it_passes() -> None:
         ("Antarctica/Troll", "2026-10-25", [(0, 1, 0), (1, 3, 1), (1, 3, 2), (3, 24, 0)], []),
         # A day without a midnight,
         ("Africa/Cairo", "2026-04-24", [(1, 24, 0)], [(0, 1)]),
+        # one whose last hour is skipped, one whose last hour comes twice,
+        ("America/Nuuk", "2026-03-28", [(0, 23, 0)], [(23, 24)]),
+        ("America/Nuuk", "2026-10-24", [(0, 23, 0), (23, 24, 1), (23, 24, 2)], []),
         # one whose midnight comes twice,
         ("America/Havana", "2026-11-01", [(0, 1, 1), (0, 1, 2), (1, 24, 0)], []),
         # and one whose clocks went back over midnight (until 2011).
@@ -94,6 +97,10 @@ def test_a_change_of_the_clocks_is_found_where_it_is() -> None:
     assert back.clock_change == (back.begin + 2 * H, back.begin + 4 * H)
     forward = row_of("Europe/Zurich", "2026-03-29")
     assert forward.clock_change == (forward.begin + 2 * H, forward.begin + 2 * H)
+    at_the_start = row_of("Africa/Cairo", "2026-04-24")
+    assert at_the_start.clock_change == (at_the_start.begin, at_the_start.begin)
+    at_the_end = row_of("America/Nuuk", "2026-03-28")
+    assert at_the_end.clock_change == (at_the_end.end - 1, at_the_end.end - 1)
 
 
 @given(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from controller.core import plan_salvage
 from controller.core.findings import Finding
 from tests.plan_texts import PLAN, SMALLEST, changed, findings_in
 
@@ -747,3 +748,25 @@ def test_tables_under_wrong_names_are_recognised(old: str, new: str, where: str,
         text = text.replace("[loads.lamp]\n", "")
     told = [(f.where, f.mend) for f in findings_in(text)]
     assert (where, mend) in told
+
+
+def test_a_load_with_an_anchor_s_name_is_refused() -> None:
+    """Its name would be read as a sun event, and what followed it under its old name is told."""
+    text = changed("[loads.lamp]", "[loads.sunset]")
+    assert [(f.line, f.where, f.message, f.mend) for f in findings_in(text)][:1] == [
+        (
+            62,
+            "loads.sunset",
+            "a load may not be called sunset: anchors and cycles use that word",
+            "give it another name, such as [loads.sunset_load]",
+        )
+    ]
+
+
+def test_a_plan_beyond_salvage_is_told_by_its_form_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where stand-ins do not make a plan in the passes allowed, its rules are not judged."""
+    text = SMALLEST.replace("[loads.lamp]", '[loads."my lamp"]').replace("Zurich", "Zurisch")
+    wheres = ["site.timezone", 'loads."my lamp"']
+    assert [f.where for f in findings_in(text)] == wheres
+    monkeypatch.setattr(plan_salvage, "_PASSES_MAX", 1)
+    assert [f.where for f in findings_in(text)] == wheres[1:]

@@ -70,6 +70,7 @@ def test_comments_and_texts_may_hold_any_sign() -> None:
     [
         ("a = [", 1),
         ("a = [1, 2", 3),
+        ("a = {", 1),
         ("a = { b", 1),
         ("a = [{ b = 1", 3),
         ("[a", 1),

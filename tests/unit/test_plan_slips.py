@@ -298,6 +298,15 @@ READ_ON = [
         'write from = "04:00"',
         id="a colon between braces",
     ),
+    pytest.param(
+        'kind = "pump"',
+        'kind = "pump" or lamp',
+        13,
+        "loads.pump.kind",
+        "after the first text of kind stands 'or lamp' (column 15)",
+        'write kind = "pump or lamp"',
+        id="words behind a text",
+    ),
 ]
 
 STOP = [
@@ -447,6 +456,26 @@ STOP = [
         id="single brackets at the first item of a list",
     ),
     pytest.param(
+        "[loads.pump.limits]\n",
+        "[[loads.lamp.variants]]\n[loads.lamp.variants]\n",
+        59,
+        "loads.lamp.variants",
+        "[loads.lamp.variants] stands a second time, first on line 58; a list's items have "
+        "double brackets (column 21)",
+        "write [[loads.lamp.variants]] at each of them",
+        id="single brackets at the second item of a list",
+    ),
+    pytest.param(
+        "[guards]\n",
+        "[[loads.fan.spans]]\n",
+        87,
+        "loads.fan.spans",
+        "[[loads.fan.spans]] adds to a list that is already written in another way, first on "
+        "line 77 (column 18)",
+        "write all of spans either with [[loads.fan.spans]] or with spans = [...]",
+        id="headers for a list in brackets",
+    ),
+    pytest.param(
         "line = 17",
         "line = " + "9" * 5000,
         14,
@@ -521,4 +550,12 @@ def test_a_very_long_line_is_not_searched() -> None:
             "loads.pump",
             "TOML stops making sense within this line of 1,208 characters (column 8)",
         )
+    ]
+
+
+def test_a_slip_behind_a_text_of_several_lines_is_placed_within_its_braces() -> None:
+    """Braces may go on behind the end of a long text, and a comma may be missing there."""
+    text = changed('{ from = "04:00", cycle = "on" }', '{ from = """\n04:00""" cycle = "on" }')
+    assert [(f.line, f.where, f.message) for f in findings_in(text)] == [
+        (70, "loads.lamp.spans.0.cycle", "a comma is missing before cycle (column 10)"),
     ]

@@ -113,6 +113,25 @@ def test_a_gap_that_the_plan_does_not_make_is_looked_up() -> None:
     )
 
 
+def test_a_gap_in_the_middle_of_a_planned_watering_is_looked_up() -> None:
+    """The pump went off while the plan had it on."""
+    schedule = schedule_of({"pump": load("on", limits={"longest_dry_gap": "5m"})})
+    keeper = AccountKeeper(schedule)
+    keeper.begin(START, [(True, PLANNED)])
+    keeper.change(START + 15 * M, 0, Reason(Why.NO_POWER), is_on=False, is_wet=False)
+    keeper.change(START + 25 * M, 0, PLANNED, is_on=True, is_wet=True)
+    keeper.finish(START + 80 * M)
+    found = findings(schedule, keeper.account)
+    assert found[0].mend.startswith("the plan has it on at 00:15: ")
+
+
+def test_a_gap_without_a_span_is_told_as_one() -> None:
+    """A pump that follows a lamp which is never on has no span at all."""
+    pump = load("on", start="lamp on", limits={"longest_dry_gap": "5m"})
+    found = found_of({"lamp": load("off", kind="lamp"), "pump": pump})
+    assert found[0].mend == "shorten the off steps of the time without a span, or raise the limit"
+
+
 def test_a_lamp_s_gap_is_not_called_dry() -> None:
     """The limit holds for every kind of load."""
     (found,) = found_of(

@@ -119,6 +119,15 @@ def test_many_loads_make_tables_with_a_row_each() -> None:
     assert len(lines) < 90
 
 
+def test_tables_without_a_price_tell_energy_only() -> None:
+    """No column of money, and no load's row is lost."""
+    tables = {f"row_{n}": load("5m on, 25m off", watts=5.0) for n in range(6)}
+    schedule = schedule_of(tables)
+    lines = report(schedule, account_of_days(schedule, "2026-06-01", 1)).splitlines()
+    assert lines[lines.index("Energy") + 1].split() == ["load", "watts", "kWh", "kWh", "a", "month"]
+    assert sum(line.startswith("row_") for line in lines) == 18
+
+
 @pytest.mark.parametrize(
     ("prefix", "ending", "width"),
     [

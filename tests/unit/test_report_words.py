@@ -176,6 +176,19 @@ def test_wrapped_text_hangs_behind_its_first_line() -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "width", "lines"),
+    [
+        ("漢字", 2, ["漢", "字"]),  # wide characters take two cells
+        ("漢", 1, ["漢", ""]),  # one that fits nowhere is shown all the same
+        ("e\u0301e\u0301e\u0301", 2, ["e\u0301e\u0301", "e\u0301"]),  # combining ones take none
+    ],
+)
+def test_cells_are_counted_not_characters(text: str, width: int, lines: list[str]) -> None:
+    """As a terminal shows them."""
+    assert wrapped(text, width) == lines
+
+
+@pytest.mark.parametrize(
     ("text", "shown"),
     [
         ("a\nb\tc", "a b c"),  # one line

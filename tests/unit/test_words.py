@@ -104,6 +104,8 @@ SENTENCES = [
      "Watering for 6 min more. The clock is not trusted, so it runs on elapsed time."),
     ("pump", Reason(Why.WITHOUT_CLOCK, None, "", _UNTIL), False,
      "Resting. Next watering in 6 min. The clock is not trusted, so it runs on elapsed time."),
+    ("pump", Reason(Why.HOLD, None, "on", 10**15), True,  # nor one that shows the year 33658
+     f"Watering for {round((10**15 - NOON) / DAY_MS)} days more. Held by hand: on."),
     ("pump", Reason(Why.RECOVERY, None, "", NOON + 15 * MINUTE_MS), True,
      "Watering until 12:15, 15 min more. "
      "Recovery watering: the roots were dry for longer than planned."),
