@@ -228,11 +228,15 @@ def timeline_plans(
 
 
 def _maybe(draw: st.DrawFn, table: Document, key: str, values: st.SearchStrategy[Any]) -> None:
-    if draw(st.booleans()):
+    if draw(st.sampled_from([True, True, True, False])):
         table[key] = draw(values)
 
 
-_NAMES = st.from_regex(r"[A-Za-z][A-Za-z0-9_-]{0,39}", fullmatch=True)
+_LETTERS = "ABCXYZabcxyz"
+_NAMES = st.builds(
+    "".join,
+    st.tuples(st.sampled_from(_LETTERS), st.text(f"{_LETTERS}0123456789_-", max_size=39)),
+)
 _QUANTITIES = (
     "air_temperature",
     "humidity",
@@ -335,11 +339,16 @@ def plans(draw: st.DrawFn, *, loads_max: int = 4) -> Document:
     coolest = draw(st.floats(-60, 40))
     warmest = draw(st.floats(coolest, 60))
     _maybe(draw, site, "typical_day", st.just({"coolest_c": coolest, "warmest_c": warmest}))
-    names = draw(st.lists(_NAMES, min_size=1, max_size=8, unique=True))
-    loads_count = draw(st.integers(1, min(loads_max, len(names))))
+    loads_count, sensors_count = (
+        draw(st.integers(1, loads_max)),
+        draw(st.sampled_from([0, 3, 5, 8])),
+    )
+    count = loads_count + sensors_count
+    names = draw(st.lists(_NAMES, min_size=count, max_size=count, unique=True))
+    first = draw(st.integers(0, len(_QUANTITIES) - 1))
     sensors: Document = {}
-    for name in names[loads_count:]:
-        sensors[name] = {"measures": draw(st.sampled_from(_QUANTITIES))}
+    for place, name in enumerate(names[loads_count:]):
+        sensors[name] = {"measures": _QUANTITIES[(first + 3 * place) % len(_QUANTITIES)]}
         _maybe(draw, sensors[name], "stale_after", duration_texts(lengths_ms(least_ms=1_000)))
     lines = draw(
         st.lists(st.integers(0, 53), min_size=loads_count, max_size=loads_count, unique=True)
@@ -347,7 +356,9 @@ def plans(draw: st.DrawFn, *, loads_max: int = 4) -> Document:
     loads: Document = {}
     lamps: tuple[str, ...] = ()
     for name, line in zip(names[:loads_count], lines, strict=True):
-        kind = draw(st.sampled_from(["pump", "pump", "lamp", "lamp", "fan", "valve", "heater"]))
+        kind = draw(
+            st.sampled_from(["pump", "pump", "pump", "lamp", "lamp", "fan", "valve", "heater"])
+        )
         loads[name] = draw(_loads(kind=kind, line=line, sensors=sensors, lamps=lamps))
         lamps += (name,) if kind == "lamp" else ()
     order = draw(st.permutations(list(loads)))

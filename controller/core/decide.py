@@ -96,7 +96,7 @@ class _Step:
 
     def weigh(self, due: list[int]) -> None:
         """Gives every load that is due its state: first those that go off, which frees
-        watts and turns, then those that go on, in the order of the plan."""
+        watts and turns, then those that go on, in turn."""
         if self.queue:
             due = self._take_turns(due)
         starters = []
@@ -112,6 +112,8 @@ class _Step:
                 has_freed |= self._stay(place, wish)
         if has_freed and self._has_waiting_rooms():
             starters = self._with_waiting(starters, beside=due)
+        elif len(starters) > 1:
+            starters = self._in_turn(starters)
         while starters:
             place, wish = starters.pop(0)
             if not wish.is_on:
@@ -126,13 +128,23 @@ class _Step:
         return plan_guards.watts_at_once is not None or plan_guards.starts_apart > 0
 
     def _with_waiting(self, starters: list[_Starter], *, beside: list[int]) -> list[_Starter]:
-        """Those that start and those that wait, but for the ones that are due, in plan order."""
+        """Those that start and those that wait, but for the ones that are due, in turn."""
         waiting = [
             (place, self._wish(place))
             for place, memory in enumerate(self.loads)
-            if memory.is_kept_waiting and place not in beside
+            if memory.waits_since is not None and place not in beside
         ]
-        return sorted([*starters, *waiting], key=lambda starter: starter[0])
+        return self._in_turn([*starters, *waiting])
+
+    def _in_turn(self, starters: list[_Starter]) -> list[_Starter]:
+        """Who has waited for longest comes first, else a busy load would starve those after
+        it; who waits since the same moment comes in the order of the plan."""
+
+        def turn(starter: _Starter) -> tuple[Tick, int]:
+            since = self.loads[starter[0]].waits_since
+            return (self.tick if since is None else since), starter[0]
+
+        return sorted(starters, key=turn)
 
     # What each load should do
 
@@ -160,6 +172,9 @@ class _Step:
             untrusted_since=self.memory.untrusted_since,
             recovery_ms=recovery.length_ms(load, memory, self.seen) if is_turn else None,
         )
+        if is_turn:
+            stands = recovery.stands_until(load, memory, self.seen)
+            wish = wish._replace(look=min(wish.look, stands))
         return self._until_variant_may_go(load, memory, wish) if load.variants else wish
 
     def _until_variant_may_go(self, load: LoadSchedule, memory: LoadMemory, wish: Wish) -> Wish:
@@ -216,6 +231,8 @@ class _Step:
     def _is_turn_over(self, place: int) -> bool:
         """Watered in full, held by a person, or forbidden by a guard: the next one's turn."""
         load, memory = self.schedule.loads[place], self.loads[place]
+        if load.variants:
+            memory = self._choose_variant(place, load, memory)
         if memory.hold is not None or self._forbidden(load, memory) is not None:
             return True
         if not self.seen.is_clock_trusted:
@@ -241,11 +258,11 @@ class _Step:
                 self._switch_off(place, reason, min(look, rested))
                 return True
             look = min(look, self._next_check(load, memory.since))
-        elif memory.is_kept_waiting and reason.why in _AS_PLANNED:
+        elif memory.waits_since is not None and reason.why in _AS_PLANNED:
             self._board().happened(AlarmCode.WATERING_MISSED, load.name, memory.reason.why.value)
         flow_retry = memory.flow_retry if reason.why is Why.NO_FLOW else None
         self._keep(place, memory, reason, look, flow_retry=flow_retry)
-        return memory.is_kept_waiting
+        return memory.waits_since is not None
 
     def _stop(self, place: int, wish: Wish) -> bool:
         """Switches a load off, or lets it finish its shortest on. True where it went off."""
@@ -282,7 +299,7 @@ class _Step:
         )
         if verdict is not None:
             self._wait(place, wish, verdict)
-            had_turn = memory.is_kept_waiting and memory.reason.why is Why.STARTS_APART
+            had_turn = memory.reason.why is Why.STARTS_APART
             return had_turn and verdict.why is Why.WATTS_AT_ONCE
         look = min(wish.look, self._next_check(load, self.tick))
         if plan_guards.starts_apart:
@@ -307,8 +324,10 @@ class _Step:
         if why is Why.SHORTEST_OFF and memory.reason.why is Why.LONGEST_ON:
             why = Why.LONGEST_ON
         reason = Reason(why, wish.reason.piece, "", None if until is None else self._instant(until))
-        waits = verdict.why is not Why.SHORTEST_OFF
-        self._keep(place, memory, reason, look, is_kept_waiting=waits)
+        waits_since = None
+        if verdict.why is not Why.SHORTEST_OFF:
+            waits_since = self.tick if memory.waits_since is None else memory.waits_since
+        self._keep(place, memory, reason, look, waits_since=waits_since)
 
     def _watts_on(self) -> float:
         if self.watts_on is None:
@@ -356,7 +375,7 @@ class _Step:
         memory = self.loads[place]
         self.loads[place] = LoadMemory(
             is_on, self.tick, look, reason, watered, memory.hold, memory.variant,
-            memory.variant_since, False, flow_retry,
+            memory.variant_since, None, flow_retry,
         )  # fmt: skip
         load = self.schedule.loads[place]
         self.orders.append(Order(load.name, is_on, reason))
@@ -370,12 +389,12 @@ class _Step:
         reason: Reason,
         look: Tick,
         *,
-        is_kept_waiting: bool = False,
+        waits_since: Tick | None = None,
         flow_retry: Tick | None = None,
     ) -> None:
         self.loads[place] = LoadMemory(
             memory.is_on, memory.since, look, reason, memory.watered, memory.hold,
-            memory.variant, memory.variant_since, is_kept_waiting, flow_retry,
+            memory.variant, memory.variant_since, waits_since, flow_retry,
         )  # fmt: skip
 
     def decision(self, *, tell_all: bool) -> Decision:

@@ -101,7 +101,7 @@ def _booted(schedule: Schedule, memory: Memory, seen: Observation, notices: list
             if its.hold is None
             else its.hold._replace(began=its.hold.began + shift_ms, ends=its.hold.ends + shift_ms),
             variant_since=seen.tick - LONG_AGO_MS,
-            is_kept_waiting=False,
+            waits_since=None,
             flow_retry=None,
         )
 

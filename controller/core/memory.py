@@ -40,8 +40,8 @@ class LoadMemory(NamedTuple):
 
     `since` is its last change, `look` when it must be weighed again at the latest,
     `watered` the end of its last watering that was worth the name (None: not known).
-    `variant` is the place of the sensor variant in force, or -1. `is_kept_waiting` says
-    that it should be on and waits for its turn or for watts; `flow_retry` when a pump
+    `variant` is the place of the sensor variant in force, or -1. `waits_since` is
+    set while it should be on and waits for its turn or for watts; `flow_retry` when a pump
     that stopped for want of flow tries again.
     """
 
@@ -53,7 +53,7 @@ class LoadMemory(NamedTuple):
     hold: Hold | None = None
     variant: int = -1
     variant_since: Tick = 0
-    is_kept_waiting: bool = False
+    waits_since: Tick | None = None
     flow_retry: Tick | None = None
 
 

@@ -149,6 +149,13 @@ def model_at(place: Place) -> str | None:
     return None if inside else model
 
 
+def model_of(table: Place) -> str:
+    """The model of a table that the plan's form has."""
+    model = model_at(table)
+    assert model is not None, table  # pydantic looks into no others
+    return model
+
+
 def key_at(place: Place) -> Key | None:
     """The key whose value stands at a place; None for unknown keys and for list items."""
     model = model_at(place[:-1]) if place else None

@@ -10,8 +10,8 @@ import re
 from datetime import time
 from typing import TYPE_CHECKING, Any
 
-from controller.core.plan_form import likely_key, model_of
-from controller.core.plan_keys import ALLOWED_NAME, homes_of, key_at, keys
+from controller.core.plan_echoes import likely_key
+from controller.core.plan_keys import ALLOWED_NAME, homes_of, key_at, keys, model_of
 from controller.core.plan_likely import (
     likely_anchor,
     likely_cycle,

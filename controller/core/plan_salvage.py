@@ -10,8 +10,8 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import TYPE_CHECKING, Any
 
-from controller.core.plan_form import model_of, read_form
-from controller.core.plan_keys import example_value, key_at, keys
+from controller.core.plan_form import read_form
+from controller.core.plan_keys import example_value, key_at, keys, model_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -103,6 +103,7 @@ class _Scanner:
         self._table: Place = ()
 
     def run(self) -> list[Mark]:
+        """All marks, in the order in which they begin."""
         while (kind := self._peek().kind) != _END:
             if kind == "newline":
                 self._next += 1
@@ -238,7 +239,11 @@ class _Scanner:
 def _key_of(source: str) -> str:
     if source[0] == "'":
         return source[1:-1]
-    if source[0] == '"':
-        # TOML's escapes are JSON's and two more.
-        return str(tomllib.loads(f"key = {source}")["key"] if "\\" in source else source[1:-1])
-    return source
+    if source[0] != '"':
+        return source
+    if "\\" not in source:
+        return source[1:-1]
+    try:
+        return str(tomllib.loads(f"key = {source}")["key"])
+    except tomllib.TOMLDecodeError:  # of a text that breaks off, or never was TOML
+        return source[1:-1]

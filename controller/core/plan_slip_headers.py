@@ -25,11 +25,14 @@ def header(spot: Spot) -> Slip | None:
     opening, closing = len(match.group("open")), len(match.group("close"))
     name = spot.line[slice(*match.span("name"))].strip()
     count = min(max(opening, closing), 2)
-    joined = _FAMILY.sub(r"\1.", re.sub(r"\s*[./:\\]\s*", ".", name))
+    joined = _FAMILY.sub(r"\1.", re.sub(r"\s*[.,/:\\]\s*", ".", name))
     clean = re.sub(r"\s+", "_", joined).strip("._")
     meant = f"{'[' * count}{clean}{']' * count}"
     if not clean:
         return spot.slip("the table has no name", "write the name, as in [site]")
+    if not re.fullmatch(r"[\w.\"'-]+", clean, re.ASCII):
+        message = f"{shown(name)} is no name of a table: it has letters, digits, -, _ and points"
+        return spot.slip(message, "write it like [loads.pump]")
     if opening != closing:
         message = f"{spot.line.strip()} has {opening} of [ and {closing} of ]"
     elif clean != name:

@@ -20,13 +20,15 @@ if TYPE_CHECKING:
 
     from controller.core.plan_spot import Slip, Spot
 
-# The patterns below take time that grows with the square of a line's length.
-_LINE_LENGTH_MAX = 1_000
+# Some patterns below take time that grows with the square of a line's length.
+_LINE_LENGTH_MAX = 500
 
 _CURLY = "“”„‟‘’‚‛«»‹›″′`´"
 _FOREIGN_COMMENT = re.compile(r"\s*(//|/\*|--|;|%|<!--)")
 _SEPARATOR = r"(?P<sep>:=|==|=>|=|:)"
-_STATEMENT = re.compile(rf"\s*+(?P<key>[^=:]*?)\s*{_SEPARATOR}\s*(?P<value>.*?)\s*$")
+_STATEMENT = re.compile(
+    rf"\s*+(?P<key>[^=:\s]*+(?:\s++[^=:\s]++)*+)\s*+{_SEPARATOR}\s*+(?P<value>.*)$"
+)
 _INNER = re.compile(
     rf"(?P<key>[\w\"'-]+)\s*{_SEPARATOR}\s*(?P<value>[^{{}}\[\]=]*?)"
     rf"(?=\s*(?:,\s*[\w\"'-]+\s*[=:]|,?\s*[\]}}]|$))"
@@ -92,7 +94,7 @@ def _open_text(spot: Spot) -> Slip | None:
     if re.search("\"\"\"|'''", spot.line):
         message = "a text that begins with three quotation marks is not closed"
         return spot.slip(message, "write the three marks again where it ends", key=key)
-    statement = _STATEMENT.match(spot.line)
+    statement = _STATEMENT.match(spot.line.rstrip())
     message = "the text is not closed: a quotation mark on this line has no partner"
     body = re.sub(r"\s+#.*$", "", statement.group("value")) if statement is not None else ""
     if statement is None or spot.opened or body[:1] not in {'"', "'"} or body.count(body[0]) > 1:
@@ -156,7 +158,7 @@ def _with_code(spot: Spot, pattern: re.Pattern[str], new: str) -> str:
 
 
 def _pair(spot: Spot) -> Slip | None:
-    match = _STATEMENT.match(spot.code)
+    match = _STATEMENT.match(spot.code.rstrip())
     if match is None or not match.group("key"):
         return _no_pair(spot)
     key = spot.line[slice(*match.span("key"))].strip()

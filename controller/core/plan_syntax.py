@@ -22,6 +22,8 @@ TOKENS_MAX = 60_000
 # Each round reads the text again to find its next slip: this bounds the work for long texts.
 _ROUNDS_MAX = 50
 _CHARACTERS_READ_MAX = 300_000
+# A line in braces may have several; where mending does not help, the guess was wrong.
+_SLIPS_A_LINE_MAX = 8
 
 _POSITION = re.compile(
     r"(?P<complaint>.*?) \((?:at line (?P<line>\d+), column (?P<column>\d+)"
@@ -50,6 +52,7 @@ def read_toml(text: str) -> Draft:
     if bound is not None:
         return Draft(None, text, (bound,))
     errors: list[Finding] = []
+    mended: dict[int, int] = {}
     for _ in range(max(1, min(_ROUNDS_MAX, _CHARACTERS_READ_MAX // len(text)))):
         try:
             return Draft(tomllib.loads(text), text, tuple(errors))
@@ -57,7 +60,9 @@ def read_toml(text: str) -> Draft:
             slip = _slip(text, error)
         errors.append(tell("error", slip.place, slip.message, slip.mend, slip.line))
         lines = text.split("\n")
-        if slip.meant is None or slip.meant == lines[slip.line - 1]:
+        mended[slip.line] = mended.get(slip.line, 0) + 1
+        is_stuck = slip.meant == lines[slip.line - 1] or mended[slip.line] > _SLIPS_A_LINE_MAX
+        if slip.meant is None or is_stuck:
             break
         lines[slip.line - 1] = slip.meant
         text = "\n".join(lines)

@@ -14,12 +14,16 @@ if TYPE_CHECKING:
     from controller.core.plan_place import Place
 
 _SENTENCE_LENGTH_MAX = 400
+_PLACE_LENGTH_MAX = 300
 _VALUE_LENGTH_MAX = 60
 
 
 def tell(level: Level, place: Place, message: str, mend: str, line: int | None = None) -> Finding:
     """The finding about a place, its sentences cut to a length that a person reads."""
-    return Finding(level, dotted(place), one_line(message), one_line(mend), line)
+    where = dotted(place)
+    if len(where) > _PLACE_LENGTH_MAX:
+        where = where[:_PLACE_LENGTH_MAX] + "…"
+    return Finding(level, where, one_line(message), one_line(mend), line)
 
 
 def one_line(text: str) -> str:

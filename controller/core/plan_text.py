@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from controller.core.errors import PlanRefusedError
 from controller.core.findings import Finding
 from controller.core.plan_bytes import text_of
-from controller.core.plan_form import read_form, without_echoes
+from controller.core.plan_form import read_form
 from controller.core.plan_lines import Lines
 from controller.core.plan_rules import found_in, sound_errors
 from controller.core.plan_syntax import read_toml
@@ -73,6 +73,7 @@ def _misfit(
     Also how many misfits more there are: sentences take time, and nobody reads so many.
     """
     # Only plans with errors need these.
+    from controller.core.plan_echoes import without_echoes
     from controller.core.plan_misfits import sentences
     from controller.core.plan_salvage import salvage
 

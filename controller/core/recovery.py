@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from controller.core.cycle import Cycle
     from controller.core.memory import LoadMemory
-    from controller.core.observation import Observation
+    from controller.core.observation import Observation, Tick
     from controller.core.schedule import LoadSchedule
     from controller.core.timeline import Timeline
 
@@ -31,6 +31,11 @@ def length_ms(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> int:
     `longest_on`. 0 where the plan waters without end or not at all."""
     watering_ms = _cycle(load, memory, seen).watering_ms or 0
     return min(watering_ms, load.longest_on_ms or watering_ms)
+
+
+def stands_until(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> Tick:
+    """The tick at which `length_ms` becomes another one, unless a variant comes or goes."""
+    return seen.tick + _timeline(load, memory).piece_at(seen.now).end - seen.now
 
 
 def is_worth_the_name(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:

@@ -109,7 +109,7 @@ def sun_time(event: SunEvent, number: int, *, latitude: float, longitude: float)
     """When the event happens in the solar day of that number; to the whole second.
 
     Degrees, north and east positive. Within 10 s of an independent ephemeris below 60
-    degrees of latitude (tests/published/test_sun_times.py), where nothing stands in front
+    degrees of latitude (tests/published/test_sun_sweep.py), where nothing stands in front
     of the horizon and refraction is the usual one.
     """
     noon = solar_noon(number, longitude)

@@ -39,14 +39,14 @@ BASES = st.one_of(
 ANCHORS = st.builds(Anchor, BASES, st.integers(-OFFSET_MS_MAX, OFFSET_MS_MAX))
 
 
-@examples(150)
+@examples(50)
 @given(ANCHORS)
 def test_an_anchor_written_reads_back_as_the_same(anchor: Anchor) -> None:
     """Whatever its base and offset, and whatever its load is called."""
     assert parse_anchor(str(anchor)) == anchor
 
 
-@examples(100)
+@examples(40)
 @given(anchor_texts(lamps=("lamp", "lamp-2", "on-2h")))
 def test_an_anchor_read_is_written_for_reading(text: str) -> None:
     """Whatever the spaces, units and zeros of the first text."""
@@ -71,7 +71,7 @@ WORDS = [
 WORDS += ["30", "30m", "30min", "1h", "13h", "dusk", "noon"]
 
 
-@examples(200)
+@examples(70)
 @given(st.one_of(st.text(), st.lists(st.sampled_from(WORDS), max_size=6).map(" ".join)))
 def test_any_text_is_an_anchor_or_an_error_with_a_sound_hint(text: str) -> None:
     """Never another exception; and what is offered instead can be read."""
@@ -90,21 +90,21 @@ def test_any_text_is_an_anchor_or_an_error_with_a_sound_hint(text: str) -> None:
 # Durations and instants
 
 
-@examples(150)
+@examples(50)
 @given(st.integers(0, DURATION_MS_MAX))
 def test_a_length_written_reads_back_as_the_same(length: int) -> None:
     """To the millisecond, from nothing to a week."""
     assert parse_duration_ms(duration_text(length)) == length
 
 
-@examples(150)
+@examples(50)
 @given(duration_texts())
 def test_a_duration_has_the_length_that_its_digits_say(text: str) -> None:
     """Counted with fractions, digit by digit."""
     assert parse_duration_ms(text) == length_ms(text)
 
 
-@examples(200)
+@examples(70)
 @given(st.one_of(st.text(), st.text(alphabet="0123456789.hms minute,and")))
 def test_any_text_is_a_duration_or_an_error_with_a_sound_hint(text: str) -> None:
     """Never another exception; and what is offered instead can be read."""
@@ -125,7 +125,7 @@ MOMENTS = st.datetimes(
 ).map(lambda moment: moment.replace(microsecond=moment.microsecond // 1000 * 1000))
 
 
-@examples(150)
+@examples(50)
 @given(MOMENTS)
 def test_an_instant_written_reads_back_as_the_same(moment: datetime) -> None:
     """With any offset, and as the standard library reads it."""
@@ -135,7 +135,7 @@ def test_an_instant_written_reads_back_as_the_same(moment: datetime) -> None:
     assert utc_datetime(instant) == moment
 
 
-@examples(200)
+@examples(70)
 @given(st.one_of(st.text(), st.text(alphabet="0123456789-T:.Z+ ", max_size=30)))
 def test_any_text_is_an_instant_or_an_error(text: str) -> None:
     """Never another exception."""
@@ -146,7 +146,7 @@ def test_any_text_is_an_instant_or_an_error(text: str) -> None:
     assert parse_rfc3339(rfc3339(instant)) == instant
 
 
-@examples(200)
+@examples(70)
 @given(st.one_of(st.text(), st.recursive(st.floats(), st.lists), st.integers(), st.binary()))
 def test_any_value_is_shown_in_a_bounded_printable_line(value: object) -> None:
     """Fit for an error message on any terminal."""

@@ -20,14 +20,14 @@ def small_cycles(draw: st.DrawFn) -> tuple[str, Cycle]:
     return text, parse_cycle(text)
 
 
-@examples(150)
+@examples(60)
 @given(cycle_texts(), st.integers(0, 400 * DAY_MS))
 def test_the_state_is_that_of_the_walk(text: str, elapsed_ms: int) -> None:
     """At any time after the cycle began."""
     assert parse_cycle(text).state_at(elapsed_ms) is folded_state(text, elapsed_ms)
 
 
-@examples(60)
+@examples(20)
 @given(small_cycles(), st.integers(0, 10**9))
 def test_a_small_cycle_tells_what_every_millisecond_shows(
     cycle: tuple[str, Cycle], periods: int
@@ -55,7 +55,7 @@ def test_a_small_cycle_tells_what_every_millisecond_shows(
         assert [ours.segment_start_ms(base + ms) for ms in known] == [began[ms] for ms in known]
 
 
-@examples(60)
+@examples(20)
 @given(small_cycles())
 def test_longest_stretches_are_those_that_the_milliseconds_show(cycle: tuple[str, Cycle]) -> None:
     """Of either state, over the wrap; none where a state never ends."""
@@ -68,7 +68,7 @@ def test_longest_stretches_are_those_that_the_milliseconds_show(cycle: tuple[str
         assert found == (None if longest == len(states) else longest)
 
 
-@examples(100)
+@examples(40)
 @given(cycle_texts(), st.integers(0, 40 * HOUR_MS))
 def test_looks_lead_from_change_to_change(text: str, elapsed_ms: int) -> None:
     """The state holds from the beginning to 1 ms before the change, and is another at it."""
@@ -86,7 +86,7 @@ def test_looks_lead_from_change_to_change(text: str, elapsed_ms: int) -> None:
         assert folded_state(text, change_ms) is not is_on
 
 
-@examples(100)
+@examples(40)
 @given(cycle_texts())
 def test_a_cycle_written_reads_back_as_the_same(text: str) -> None:
     """Whatever the spaces, units and zeros of the first text."""
@@ -94,14 +94,14 @@ def test_a_cycle_written_reads_back_as_the_same(text: str) -> None:
     assert parse_cycle(str(cycle)) == cycle
 
 
-@examples(100)
+@examples(40)
 @given(st.lists(st.builds(Step, st.booleans(), st.integers(1, 7 * DAY_MS)), min_size=1, max_size=9))
 def test_a_cycle_of_steps_is_written_for_reading(steps: list[Step]) -> None:
     """Steps survive the text."""
     assert parse_cycle(str(Cycle(tuple(steps)))).steps == tuple(steps)
 
 
-@examples(150)
+@examples(60)
 @given(
     st.one_of(
         st.text(),

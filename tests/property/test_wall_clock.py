@@ -38,7 +38,7 @@ def local_times(draw: st.DrawFn) -> tuple[str, date, int]:
     return zone, day, second
 
 
-@examples(200)
+@examples(70)
 @given(local_times())
 def test_a_local_time_is_its_first_occurrence_or_the_end_of_its_gap(
     local_time: tuple[str, date, int],
@@ -49,7 +49,7 @@ def test_a_local_time_is_its_first_occurrence_or_the_end_of_its_gap(
     assert instant_of_local(load_zone(name), day, second * 1_000) == expected
 
 
-@examples(150)
+@examples(50)
 @given(local_times())
 def test_pep_495_agrees_where_the_time_exists(local_time: tuple[str, date, int]) -> None:
     """fold=0 gives the same instant; where it does not show the time, there is a gap."""
@@ -65,7 +65,7 @@ def test_pep_495_agrees_where_the_time_exists(local_time: tuple[str, date, int])
         assert after.replace(tzinfo=None) > wanted.replace(tzinfo=None)
 
 
-@examples(100)
+@examples(40)
 @given(st.sampled_from(ZONES), st.data())
 def test_local_dates_follow_one_another(name: str, data: st.DataObject) -> None:
     """Each midnight is the first instant of its date; none is before the one before it."""
@@ -84,7 +84,7 @@ def test_local_dates_follow_one_another(name: str, data: st.DataObject) -> None:
         assert day_number(local_datetime(zone, end).date()) > number
 
 
-@examples(60)
+@examples(20)
 @given(st.sampled_from(ZONES), st.integers(1971, 2037), st.data())
 def test_around_a_change_every_second_of_the_dial_has_its_instant(
     name: str, year: int, data: st.DataObject
@@ -111,7 +111,7 @@ def test_around_a_change_every_second_of_the_dial_has_its_instant(
             )
 
 
-@examples(60)
+@examples(20)
 @given(st.sampled_from(ZONES), st.data())
 def test_a_day_is_as_long_as_its_offsets_say(name: str, data: st.DataObject) -> None:
     """Twenty-four hours, and the difference of the offsets at its two midnights."""

@@ -57,7 +57,7 @@ CHANGES = [
     ("Asia/Beirut", "2023-03-25T22:00:00Z", 2, 3),  # 2023c, taking 2023b back
     ("America/Nuuk", "2023-03-26T01:00:00Z", -3, -2),  # 2022f
     ("America/Nuuk", "2024-03-31T01:00:00Z", -2, -1),  # 2022f
-    ("Asia/Almaty", "2024-02-29T19:00:00Z", 6, 5),  # 2024a
+    ("Asia/Almaty", "2024-02-29T18:00:00Z", 6, 5),  # 2024a
 ]
 
 NO_LONGER = [

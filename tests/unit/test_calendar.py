@@ -24,12 +24,17 @@ from tests.places import BY_NAME, Place
 
 UP, DOWN = Absence.SUN_STAYS_UP, Absence.SUN_STAYS_DOWN
 RISE, SET, DAWN, DUSK = SunEvent.SUNRISE, SunEvent.SUNSET, SunEvent.DAWN, SunEvent.DUSK
-MERIDIAN_100 = Place("100 degrees west", -30.0, -100.0, "UTC")
+MADE_UP = {
+    "100 degrees west": Place("100 degrees west", -30.0, -100.0, "UTC"),
+    "far west": Place("far west", 0.0, -179.9, "Etc/GMT-14"),
+    "far north-west": Place("far north-west", 65.0, -179.9, "Etc/GMT-14"),
+    "far east": Place("far east", 0.0, 179.9, "Etc/GMT+12"),
+}
 
 
 def calendar_of(name: str) -> Calendar:
-    """The calendar of a named place."""
-    return Calendar((MERIDIAN_100 if name == MERIDIAN_100.name else BY_NAME[name]).site)
+    """The calendar of a named place, or of a made-up one."""
+    return Calendar((MADE_UP.get(name) or BY_NAME[name]).site)
 
 
 # Local times by ephem 4.2.1 (pressure 0, horizon -0:50 or -6, use_center), which is exact
@@ -63,6 +68,10 @@ EVENTS = [
     ("Kiritimati", RISE, "2026-01-01", "2026-01-01 06:32:28"),
     ("Pago Pago", RISE, "2026-01-01", "2026-01-01 05:57:57"),
     ("Uelen", RISE, "2026-03-20", "2026-03-20 05:21:52"),
+    # A site as far from its zone's meridian as can be written: noon is two dates off.
+    ("far west", RISE, "2026-03-22", "2026-03-22 08:03:20"),
+    ("far east", RISE, "2026-03-20", "2026-03-20 06:04:26"),
+    ("far north-west", SET, "2026-06-21", "2026-06-21 01:02:07"),
     # 30 December 2011 did not happen in Samoa, and has no events; its neighbours have.
     ("Apia", RISE, "2011-12-29", "2011-12-29 07:01:03"),
     ("Apia", RISE, "2011-12-30", None),

@@ -500,3 +500,44 @@ def test_a_guard_that_stops_a_waiting_load_is_no_missed_watering() -> None:
     driver.sense(float=0)
     driver.advance("30m")
     assert driver.alarms() == ["reservoir low float"]
+
+
+# Fairness
+
+
+def test_a_busy_load_does_not_take_every_turn() -> None:
+    """A lamp that wants to start every other minute lets the pump after it in the plan go
+    first when the pump has waited for longer."""
+    driver = Driver(
+        plan_of(
+            guards={"starts_apart": "2m"},
+            lamp=load("1m on, 1m off", kind="lamp"),
+            pump=load("3m off, 10m on"),
+        )
+    )
+    driver.advance("10m")
+    assert [line for line in driver.told() if " on:" in line][:3] == [
+        "00:00:00 lamp on: plan",
+        "00:02:00 lamp on: plan",
+        "00:04:00 pump on: plan",  # waiting since 00:03; the lamp wants its turn since 00:04
+    ]
+
+
+def test_a_busy_load_does_not_take_all_watts() -> None:
+    """Of two that wait for watts, the one that has waited for longer goes first."""
+    driver = Driver(
+        plan_of(
+            guards={"watts_at_once": 100},
+            a=load("1m on, 1m off", watts=60),
+            b=load("30s off, 10m on", watts=60),
+            c=load("2m on, 30m off", watts=60),
+        )
+    )
+    driver.advance("3m")
+    assert driver.told() == [
+        "00:00:00 a on: plan",
+        "00:01:00 a off: plan",
+        "00:01:00 c on: plan",  # waiting since 00:00, b since 00:00:30
+        "00:02:00 c off: plan",
+        "00:02:00 b on: plan",  # a wants to start as well, since this moment
+    ]

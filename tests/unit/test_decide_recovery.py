@@ -6,7 +6,7 @@ import pytest
 
 from controller.core.orders import AlarmCode, Event, Why
 from controller.core.plan import Plan
-from tests.worlds import MIDNIGHT, Driver, load, ms, plan_of
+from tests.worlds import MIDNIGHT, Driver, load, ms, plan_of, spans
 
 QUARTERS = plan_of(pump=load("15m on, 15m off"))
 HOURS = plan_of(pump=load("15m on, 45m off"))
@@ -342,3 +342,42 @@ def test_a_rest_of_unknown_length_is_taken_as_none() -> None:
     driver.lose_power("3h", is_clock_trusted=False, clock_loses="3h")
     driver.advance("20m")
     assert driver.told()[-1] == "03:40:00 lamp on: clock not trusted"
+
+
+# What changes the length of a recovery watering while it runs
+
+
+def test_a_variant_that_waters_for_less_ends_a_recovery_that_has_had_it() -> None:
+    """In the twelfth minute of twenty the air turns hot, and five are enough: it is over."""
+    hot = {"name": "hot", "sensor": "air", "above": 30, "until": 27,
+           "spans": spans("5m on, 55m off")}  # fmt: skip
+    driver = settled(
+        plan_of(
+            sensors={"air": {"measures": "air_temperature"}},
+            a=load("20m on, 40m off", variants=[hot]),
+            b=load("20m on, 40m off"),
+        )
+    )
+    driver.advance("20m")
+    driver.lose_power("70m")
+    driver.advance("12m")
+    driver.sense(air=31)
+    assert driver.told()[-3:] == [
+        "01:30:00 a on: recovery watering",
+        "01:42:00 a off: variant",
+        "01:42:00 b on: recovery watering",
+    ]
+
+
+def test_a_span_that_waters_for_less_ends_a_recovery_that_has_had_it() -> None:
+    """At the border of a span a recovery watering is measured by the new cycle."""
+    driver = settled(plan_of(pump=load("20m on, 40m off", "01:42 | 10m off, 5m on")))
+    driver.advance("20m")
+    driver.lose_power("70m")
+    driver.advance("30m")
+    assert driver.told()[-4:] == [
+        "01:30:00 pump on: recovery watering",
+        "01:42:00 pump off: plan",
+        "01:52:00 pump on: plan",
+        "01:57:00 pump off: plan",
+    ]

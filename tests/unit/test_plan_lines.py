@@ -78,6 +78,7 @@ def test_comments_and_texts_may_hold_any_sign() -> None:
         ("a", 0),
         ("]", 0),
         ("= 1", 1),
+        (r'"\q" = 1', 1),
         ("a = [=", 2),
         ('a = "b', 1),
         ("a = '''b\n\n", 1),

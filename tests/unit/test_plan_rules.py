@@ -19,7 +19,7 @@ from controller.core.plan_form import read_form
 from controller.core.plan_rules import RULES, found_in, rules, sound_errors
 from controller.core.plan_text import read_plan
 from tests.plan_texts import SMALLEST, changed, findings_in
-from tests.strategies import Document, plans
+from tests.strategies import Document, examples, plans
 
 # old text, new text, the one finding
 ADVICE = [
@@ -406,6 +406,7 @@ def test_rules_are_told_without_lines_for_plans_that_have_none() -> None:
 
 
 @given(plans())
+@examples(40)
 def test_rules_judge_every_plan(document: Document) -> None:
     """No plan of the right form, however odd, breaks a rule's own arithmetic."""
     plan, misfits = read_form(document)
@@ -417,6 +418,7 @@ def test_rules_judge_every_plan(document: Document) -> None:
 
 
 @given(plans(), st.data())
+@examples(40)
 def test_sound_errors_rest_on_nothing_in_doubt(document: Document, data: st.DataObject) -> None:
     """With a place in doubt, the errors told are those whose places do not touch it."""
     plan, _ = read_form(document)

@@ -18,7 +18,7 @@ from controller.core.errors import RootclockError
 from controller.core.plan_schema import schema
 from controller.core.units import parse_duration_ms
 from tests.plan_texts import PLAN, SMALLEST, changed
-from tests.strategies import Document, anchor_texts, cycle_texts, duration_texts, plans
+from tests.strategies import Document, anchor_texts, cycle_texts, duration_texts, examples, plans
 
 _SCHEMA = schema()
 _VALIDATOR = Draft202012Validator(_SCHEMA)
@@ -95,6 +95,7 @@ def test_an_obvious_mistake_is_refused_at_its_place(old: str, new: str, where: s
 
 
 @given(plans())
+@examples(40)
 def test_whatever_the_form_takes_fits(document: Document) -> None:
     """No plan that fits the models is refused by their schema."""
     assert [error.message for error in _VALIDATOR.iter_errors(document)] == []

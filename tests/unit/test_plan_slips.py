@@ -311,6 +311,33 @@ READ_ON = [
 
 STOP = [
     pytest.param(
+        "[loads.lamp]",
+        '[loads."la"mp]',
+        62,
+        "loads.pump.limits",
+        "this is no line of TOML: '[loads.\"la\"mp]' (column 12)",
+        'write a table like [site], a pair like line = 17 or kind = "pump", or # and a comment',
+        id="a text and more in a header",
+    ),
+    pytest.param(
+        "[loads.lamp]",
+        "[loads.lämp]",
+        62,
+        "loads.pump.limits",
+        "'loads.lämp' is no name of a table: it has letters, digits, -, _ and points (column 9)",
+        "write it like [loads.pump]",
+        id="an umlaut in a header",
+    ),
+    pytest.param(
+        "[loads.lamp]",
+        "[loads.(lamp)]",
+        62,
+        "loads.pump.limits",
+        "'loads.(lamp)' is no name of a table: it has letters, digits, -, _ and points (column 8)",
+        "write it like [loads.pump]",
+        id="signs in a header",
+    ),
+    pytest.param(
         'kind = "pump"',
         "kind =",
         13,
@@ -540,7 +567,7 @@ def test_windows_line_ends_change_nothing() -> None:
 
 
 def test_a_very_long_line_is_not_searched() -> None:
-    """Beyond a thousand characters only the position is told."""
+    """Beyond five hundred characters only the position is told."""
     findings = findings_in(
         changed("line = 17                     # header pin 11", "line = " + "x " * 600 + "x")
     )

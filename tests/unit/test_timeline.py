@@ -90,6 +90,16 @@ def test_a_watering_that_meets_the_next_span_runs_on() -> None:
     assert (look.piece.span, rfc3339(look.until)) == (0, "2026-07-01T06:40:00Z")
 
 
+def test_a_change_at_a_border_where_the_state_goes_on_is_none() -> None:
+    """The 12:00 span would rest from 13:00 on, just when the next begins with water."""
+    timeline = timeline_of(
+        UTC_PLACE, ("06:00", "on"), ("12:00", "1h on, 1h off"), ("13:00", "2h on, 30m off")
+    )
+    assert timeline.look(utc("07-01 11:00")).until == utc("07-01 15:00")
+    assert timeline.look(utc("07-01 12:30")).until == utc("07-01 15:00")
+    assert next(timeline.changes(utc("07-01 11:00"), utc("07-02 00:00")))[0] == utc("07-01 15:00")
+
+
 def test_a_cycle_starts_afresh_with_each_span_and_each_day() -> None:
     """Seven hours do not divide a day: the last rest is cut."""
     timeline = timeline_of(UTC_PLACE, ("04:00", "1h on, 6h off"))
@@ -350,14 +360,24 @@ def test_a_pump_whose_lamp_does_not_switch_rests_after_eight_days() -> None:
     ]
 
 
-@pytest.mark.parametrize("pump", [(0, 1), (1, 0)], ids=["off first", "on first"])
-def test_sparse_changes_of_a_lamp_are_seen_from_every_day(pump: tuple[int, int]) -> None:
-    """Near the polar circle a lamp's last change before a short midnight sun, followed with
-    offsets of half a day either way, decides for days; found by search at 65.78 N."""
-    spans = (("lamp off + 12h", "on"), ("lamp on - 12h", "off"))
-    place = Place("by the polar circle", 65.78, 0.0, "UTC")
-    plan = plan_of(place, lamp=SUN_LAMP, pump=tuple(spans[i] for i in pump))
-    start, end = utc("06-01 00:00"), utc("07-20 00:00")
+@pytest.mark.parametrize("year", range(2020, 2028))
+@pytest.mark.parametrize(
+    ("latitude", "spans"),
+    [
+        (65.78, (("lamp off + 12h", "on"), ("lamp on - 12h", "off"))),  # about eight days of sun
+        (65.76, (("lamp off + 12h", "on"), ("lamp on - 12h", "off"))),  # in 2021 of five
+        (65.74, (("lamp on - 12h", "off"), ("lamp off + 12h", "on"))),  # a few days
+        (65.76, (("lamp off + 11h", "on"),)),  # one start for all of it
+        (65.9, (("lamp on", "1h on, 1h off"), ("lamp off", "off"))),  # weeks
+    ],
+)
+def test_sparse_changes_of_a_lamp_are_seen_from_every_day(
+    latitude: float, spans: Spans, year: int
+) -> None:
+    """Near the polar circle a lamp's last change before a short midnight sun decides for
+    days, and a week begins on another day each year."""
+    plan = plan_of(Place("by the polar circle", latitude, 0.0, "UTC"), lamp=SUN_LAMP, pump=spans)
+    start, end = parse_rfc3339(f"{year}-06-08T00:00Z"), parse_rfc3339(f"{year}-07-12T00:00Z")
     timeline = timelines_of(plan)["pump"]
     assert stretches_of(timeline, start, end) == cut_holes(
         Oracle(plan).stretches("pump", start, end), start, end
