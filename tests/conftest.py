@@ -7,7 +7,7 @@ import os
 import pytest
 from hypothesis import HealthCheck, settings
 
-from tests.places import BY_NAME, PLACES, Place
+from tests.places import PLACES, Place
 
 # Quick runs repeat exactly; a long one (ROOTCLOCK_EXAMPLES=10000) looks elsewhere each time.
 # A deadline would measure the machine; so would the check for slow generation.
@@ -29,9 +29,3 @@ def place(request: pytest.FixtureRequest) -> Place:
     """Each named place in turn."""
     found: Place = request.param
     return found
-
-
-@pytest.fixture
-def zurich() -> Place:
-    """An ordinary place: north, east, an hour of summer time."""
-    return BY_NAME["Zurich"]

@@ -147,10 +147,14 @@ def _faults(
 ) -> list[dict[str, Any]]:
     count = dice.randint(0, 2 * ((end - start) // DAY_MS + 1))
     touches_clock = dice.random() < 0.5
-    made = []
+    made: list[dict[str, Any]] = []
+    before: Instant | None = None
     for _ in range(count):
         # A few begin before the run does.
         begin = dice.randrange(start - HOUR_MS, end - MINUTE_MS)
+        if before is not None and dice.random() < 0.5:  # troubles come in company
+            begin = min(end - MINUTE_MS, before + dice.randrange(2 * HOUR_MS))
+        before = begin
         until = min(
             end, max(begin, start) + dice.choice((1, 37, 5_000, 240_000)) * dice.randint(1, 60)
         )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from controller.core import recovery
 from controller.core.alarms import AlarmBoard
 from controller.core.memory import LONG_AGO_MS, LoadMemory, Memory
-from controller.core.observation import Observation
+from controller.core.observation import AcknowledgeRequest, Observation, ResumeRequest
 from controller.core.orders import AlarmCode, Event, Notice
 from controller.core.requests import carry_out
 from controller.core.units import duration_text
@@ -71,7 +71,9 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     if memory.is_stopped is not stopped_before or schedule.plan.guards.stop_switch in touched:
         concerned = everybody
     if has_joined:
-        memory = _plan_recovery(schedule, memory, seen, board)
+        _tell_dry_roots(schedule, memory, seen, board)
+    if has_joined or _may_lift_a_guard(schedule, seen, touched):
+        memory = _plan_recovery(schedule, memory, seen)
     notices += board.notices
     return Intake(memory._replace(alarms=board.as_tuple()), tuple(notices), concerned)
 
@@ -213,19 +215,33 @@ def _watch_water_and_switch(
     return memory
 
 
-def _plan_recovery(
+def _may_lift_a_guard(schedule: Schedule, seen: Observation, touched: frozenset[str]) -> bool:
+    """Whether water may flow again that a guard or the stop had forbidden."""
+    of_water = {schedule.plan.guards.leak, *(load.level for load in schedule.loads)}
+    return bool(touched & of_water) or any(
+        isinstance(request, ResumeRequest | AcknowledgeRequest) for request in seen.requests
+    )
+
+
+def _tell_dry_roots(
     schedule: Schedule, memory: Memory, seen: Observation, board: AlarmBoard
-) -> Memory:
-    """Lines up the pumps whose roots were dry for too long, the driest first."""
+) -> None:
+    """An alarm for each pump whose roots an outage or a wrong clock left dry for too long."""
+    for load, its in zip(schedule.loads, memory.loads, strict=True):
+        is_dry = recovery.was_left_dry(load, its, seen) or recovery.is_needed(load, its, seen)
+        if its.watered is not None and is_dry:
+            dry_until = its.since if its.is_on else seen.tick
+            dry = duration_text((dry_until - its.watered) // 1000 * 1000)
+            board.happened(AlarmCode.OUTAGE, load.name, f"dry for {dry}")
+
+
+def _plan_recovery(schedule: Schedule, memory: Memory, seen: Observation) -> Memory:
+    """Lines up the pumps whose roots would stay dry for too long, the driest first, behind
+    those that have their turn already."""
     needy = [
         place
-        for place, (load, of_load) in enumerate(zip(schedule.loads, memory.loads, strict=True))
-        if recovery.is_needed(load, of_load, seen)
+        for place, (load, its) in enumerate(zip(schedule.loads, memory.loads, strict=True))
+        if place not in memory.recovery and recovery.is_needed(load, its, seen)
     ]
-    for place in needy:
-        watered = memory.loads[place].watered
-        if watered is not None:
-            dry = duration_text((seen.tick - watered) // 1000 * 1000)
-            board.happened(AlarmCode.OUTAGE, schedule.loads[place].name, f"dry for {dry}")
     needy.sort(key=lambda place: (memory.loads[place].watered or 0, place))
-    return memory._replace(recovery=tuple(needy), recovery_began=seen.tick)
+    return memory._replace(recovery=(*memory.recovery, *needy), recovery_began=seen.tick)

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 # Clocks that a time service disciplines move by less than this without anybody's notice.
 TOLERANCE_MS = 1_000
+# Roots that are wetted without a break do not notice this long without water.
+_BRIEF_MS = 60_000
 
 
 def _timeline(load: LoadSchedule, memory: LoadMemory) -> Timeline:
@@ -50,6 +52,16 @@ def _is_enough(load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet
     cycle = _cycle(load, memory, seen) if piece is None else piece.cycle
     planned_ms = 0 if cycle.steady is not None else cycle.shortest_ms(is_on=True) or 0
     return 2 * wet_ms >= min(planned_ms, load.longest_on_ms or planned_ms)
+
+
+def was_left_dry(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
+    """Whether roots have been dry for longer than the span's dry gap, also where the water
+    is back by now."""
+    gap_ms = _timeline(load, memory).piece_at(seen.now).cycle.dry_gap_ms
+    if not load.waters or memory.watered is None or gap_ms is None:
+        return False
+    dry_until = memory.since if memory.is_on else seen.tick
+    return dry_until - memory.watered > max(gap_ms, _BRIEF_MS) + TOLERANCE_MS
 
 
 def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:

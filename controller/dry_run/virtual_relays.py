@@ -30,6 +30,7 @@ class VirtualRelays:
         self._schedule = schedule
         self._listeners = listeners
         self._failing: frozenset[str] = frozenset()
+        self._clock_off_ms = 0
         self.is_on: list[bool] = []
         self.is_wet: list[bool] = []
         self._reasons: list[Reason] = []
@@ -53,8 +54,13 @@ class VirtualRelays:
                     reason = self._reasons[place]
                     listener.change(now, place, reason, is_on=self.is_on[place], is_wet=is_wet)
 
-    def carry_out(self, now: Instant, decision: Decision) -> None:
-        """Switches what is ordered; a state that has only another reason is told as well."""
+    def carry_out(self, now: Instant, decision: Decision, *, clock_off_ms: int) -> None:
+        """Switches what is ordered; a state that has only another reason is told as well.
+
+        `clock_off_ms` is how far the controller's clock is ahead: what it means to do at a
+        time of its own is told as the true time at which it will.
+        """
+        self._clock_off_ms = clock_off_ms
         for order in decision.orders:
             place = self._schedule.places[order.load]
             if order.is_on is not self.is_on[place]:
@@ -85,5 +91,7 @@ class VirtualRelays:
         self.is_on[place] = is_on
         is_wet = self.is_wet[place] = is_on and (not self._failing or self._wets(place))
         self._reasons[place] = reason
+        if self._clock_off_ms and reason.until is not None:
+            reason = reason._replace(until=reason.until - self._clock_off_ms)
         for listener in self._listeners:
             listener.change(now, place, reason, is_on=is_on, is_wet=is_wet)

@@ -122,7 +122,7 @@ class VirtualWorld:
         """Switches the virtual relays; the first call hands them over in their first state."""
         self._alarms = decision.memory.alarms
         if self._has_begun:
-            self._relays.carry_out(self.true_now, decision)
+            self._relays.carry_out(self.true_now, decision, clock_off_ms=seen.now - self.true_now)
         else:
             self._has_begun = True
             self._relays.begin(self.true_now, decision.memory, self._trouble)

@@ -6,7 +6,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.findings import Finding
 from controller.core.orders import AlarmCode, Event
-from controller.report.phrases import counted, moment_words, times_words
+from controller.report.phrases import (
+    between_words,
+    counted,
+    length_words,
+    moment_words,
+    times_words,
+)
 
 if TYPE_CHECKING:
     from controller.core.findings import Level
@@ -122,6 +128,30 @@ _TOLD: dict[Event, tuple[Level, str, str]] = {
         "a clock that a time service keeps does not step while it runs",
     ),
 }
+
+
+def outages(schedule: Schedule, account: Account) -> list[Finding]:
+    """One finding for all the times without power."""
+    stretches: list[tuple[Instant, Instant]] = []
+    lost_at: Instant | None = None
+    for instant, notice in account.remarks:
+        if notice.event is Event.POWER_LOST:
+            lost_at = instant
+        elif notice.event is Event.POWER_BACK and lost_at is not None:
+            stretches.append((lost_at, instant))
+            lost_at = None
+    if lost_at is not None:
+        stretches.append((lost_at, account.end))
+    if not stretches:
+        return []
+    in_all_ms = sum(end - start for start, end in stretches)
+    longest = max(stretches, key=lambda stretch: stretch[1] - stretch[0])
+    text = (
+        f"no power {times_words(len(stretches))}, {length_words(in_all_ms)} in all, longest "
+        f"{between_words(*longest, schedule.calendar)}: everything was off"
+    )
+    mend = "see below what it did to the roots; a battery for pump and board bridges an outage"
+    return [Finding("warning", "site", text, mend)]
 
 
 def told_notices(schedule: Schedule, account: Account) -> list[Finding]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from controller.core.findings import Finding, worst_first
 from controller.report.load_warnings import load_warnings
 from controller.report.phrases import counted
-from controller.report.run_alarms import alarms, told_notices
+from controller.report.run_alarms import alarms, outages, told_notices
 from controller.report.run_limits import broken_limits
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 def findings(schedule: Schedule, account: Account) -> list[Finding]:
     """All findings of a run, worst first."""
     found = broken_limits(schedule, account)
+    found += outages(schedule, account)
     found += alarms(schedule, account)
     found += load_warnings(schedule, account)
     found += told_notices(schedule, account)

@@ -17,8 +17,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from controller.core.anchor import ClockTime
 from controller.core.orders import AlarmCode, Event, Reason, Why
-from controller.core.units import DAY_MS, Instant, rfc3339
+from controller.core.units import DAY_MS, MINUTE_MS, Instant, rfc3339
 from controller.core.words import sentence
 from controller.dry_run.fault_clock import FaultClock
 from controller.dry_run.faults import HoldAt
@@ -84,6 +85,7 @@ class Watcher:
         self._loads: list[_Load] = []
         self._places = world.schedule.places
         self._watts = 0.0
+        self._now: Instant = 0
         self._starts: list[Instant] = []
         self._dark_since: Instant = 0
         self._back: Instant = 0  # when the power was last back
@@ -107,12 +109,35 @@ class Watcher:
     ) -> None:
         """Judges a change."""
         its = self._loads[place]
+        if instant > self._now:
+            self._judge_waits(instant)
         if not self._world.start <= instant < self._world.end:
             self._breaks(instant, f"{its.load.name} is told outside of the run")
         self._judge_reason(instant, its, reason, is_on=is_on)
         if is_on is not its.is_on:
             self._judge_stretch(instant, its, reason.why, is_on=is_on)
         self._judge_gap(instant, its, is_wet=is_wet)
+
+    def _judge_waits(self, instant: Instant) -> None:
+        """Judges the moment that ends: nobody waited for watts that were free."""
+        limit = self._guards.watts_at_once
+        if limit is not None and not self._guards.starts_apart:
+            for its in self._loads:
+                fits = self._watts + its.load.watts <= limit - 1e-3
+                if its.why is Why.WATTS_AT_ONCE and fits:
+                    self._breaks(self._now, f"{its.load.name} waits for watts that are free")
+        self._now = instant
+
+    def _judge_water(self, its: _Load, last: Instant) -> None:
+        """Judges the last moment of a time on: no sensor forbade it."""
+        load = its.load
+        trouble = self._faults.trouble_at(last)
+        known = {name: x for name, x in trouble.false_values if name not in trouble.silent}
+        stops = self._guards.stop_switch
+        if load.level is not None and known.get(load.level, 1.0) < 1.0:
+            self._breaks(last, f"{load.name} is on though {load.level} is low")
+        if any(name is not None and known.get(name, 0.0) >= 1.0 for name in (load.leak, stops)):
+            self._breaks(last, f"{load.name} is on though there is a leak or a stop")
 
     def _judge_reason(self, instant: Instant, its: _Load, reason: Reason, *, is_on: bool) -> None:
         if its.why is Why.HOLD and instant > its.hold_ends:
@@ -133,6 +158,7 @@ class Watcher:
         load, since = its.load, its.since
         length_ms = _NEVER if since is None else instant - since
         if its.is_on:
+            self._judge_water(its, instant - 1)
             if load.longest_on_ms is not None and since and length_ms > load.longest_on_ms:
                 self._breaks(instant, f"{load.name} was on for {length_ms} ms")
             if length_ms < load.shortest_on_ms and why not in _CUTS:
@@ -191,7 +217,7 @@ class Watcher:
         queue_ms = sum(
             max(_longest_watering_ms(timeline) for timeline in (of.own, *of.variant_timelines))
             for of in (each.load for each in self._loads)
-            if of.waters
+            if of.waters and of is not its.load
         )
         return self._back + queue_ms + self._delays_ms(its)
 
@@ -246,17 +272,20 @@ class Watcher:
 def _is_plain(world: RandomWorld, load: LoadSchedule) -> bool:
     """Whether nothing in its plan keeps a load from the very instants of its cycle."""
     guards = world.schedule.plan.guards
+    by_minutes = all(isinstance(span.anchor.base, ClockTime) for span in load.own.spans)
+    shortest_ms = max(load.shortest_on_ms, load.shortest_off_ms)
     return (
         not load.variants
         and load.longest_on_ms is None
-        and load.shortest_on_ms + load.shortest_off_ms == 0
+        and shortest_ms <= (MINUTE_MS if by_minutes else 0)
         and not guards.starts_apart
         and guards.watts_at_once is None
     )
 
 
 def _longest_watering_ms(timeline: Timeline) -> int:
-    return max(span.cycle.watering_ms or 0 for span in timeline.spans)
+    lengths_ms = [span.cycle.watering_ms for span in timeline.spans]
+    return max(_NEVER if length_ms is None else length_ms for length_ms in lengths_ms)
 
 
 def _allowed_gap_ms(load: LoadSchedule, start: Instant, end: Instant, *, delays_ms: int) -> int:

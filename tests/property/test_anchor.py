@@ -146,7 +146,7 @@ def test_any_text_is_an_instant_or_an_error(text: str) -> None:
     assert parse_rfc3339(rfc3339(instant)) == instant
 
 
-@examples(70)
+@examples(30)
 @given(st.one_of(st.text(), st.recursive(st.floats(), st.lists), st.integers(), st.binary()))
 def test_any_value_is_shown_in_a_bounded_printable_line(value: object) -> None:
     """Fit for an error message on any terminal."""

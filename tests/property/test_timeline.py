@@ -26,7 +26,7 @@ from tests.strategies import (
 from tests.timelines import cut_holes, stretches_of, timelines_of
 
 
-@examples(14)
+@examples(10)
 @given(st.data(), timeline_plans())
 def test_the_state_at_any_instant_is_the_walked_one(data: st.DataObject, plan: Document) -> None:
     """At random instants, and at each border and change, 1 ms and 1 s to either side."""
@@ -45,7 +45,7 @@ def test_the_state_at_any_instant_is_the_walked_one(data: st.DataObject, plan: D
     ]
 
 
-@examples(12)
+@examples(8)
 @given(st.data(), timeline_plans(grain_ms=SECOND_MS))
 def test_the_states_of_every_second_are_the_walked_ones(
     data: st.DataObject, plan: Document
@@ -63,7 +63,7 @@ def test_the_states_of_every_second_are_the_walked_ones(
     ]
 
 
-@examples(14)
+@examples(10)
 @given(st.data(), timeline_plans(least_ms=5 * MINUTE_MS))
 def test_the_changes_of_days_are_the_walked_ones(data: st.DataObject, plan: Document) -> None:
     """Up to a month of changes, and every look is the next of them."""
@@ -80,7 +80,7 @@ def test_the_changes_of_days_are_the_walked_ones(data: st.DataObject, plan: Docu
     ]
 
 
-@examples(12)
+@examples(8)
 @given(st.data(), timeline_plans())
 def test_a_look_tells_the_state_and_when_it_changes(data: st.DataObject, plan: Document) -> None:
     """The next change of the oracle; without one in sight the state lasts for all of it."""
@@ -96,7 +96,7 @@ def test_a_look_tells_the_state_and_when_it_changes(data: st.DataObject, plan: D
     )
 
 
-@examples(14)
+@examples(10)
 @given(st.data(), timeline_plans(least_ms=MINUTE_MS))
 def test_pieces_tile_time_as_walked(data: st.DataObject, plan: Document) -> None:
     """Neither gap nor overlap, the oracle's spans, and each instant has the piece it lies in."""
@@ -122,7 +122,7 @@ def inside(start: int, end: int) -> tuple[int, int, int]:
     return start, (start + end) // 2, end - 1
 
 
-@examples(8)
+@examples(6)
 @given(st.data(), timeline_plans())
 def test_answers_do_not_depend_on_what_was_asked_before(
     data: st.DataObject, plan: Document

@@ -84,7 +84,7 @@ def test_local_dates_follow_one_another(name: str, data: st.DataObject) -> None:
         assert day_number(local_datetime(zone, end).date()) > number
 
 
-@examples(20)
+@examples(10)
 @given(st.sampled_from(ZONES), st.integers(1971, 2037), st.data())
 def test_around_a_change_every_second_of_the_dial_has_its_instant(
     name: str, year: int, data: st.DataObject

@@ -381,3 +381,22 @@ def test_a_span_that_waters_for_less_ends_a_recovery_that_has_had_it() -> None:
         "01:52:00 pump on: plan",
         "01:57:00 pump off: plan",
     ]
+
+
+def test_a_reservoir_that_is_filled_again_gets_its_roots_wetted_first() -> None:
+    """Roots that a guard kept dry do not wait for the plan's next watering."""
+    driver = settled(
+        plan_of(
+            sensors={"float": {"measures": "level"}},
+            pump=load("15m on, 45m off", level="float"),
+        )
+    )
+    driver.advance("14m")
+    driver.sense(float=0)
+    driver.advance("2h10m")
+    assert driver.states["pump"] is False
+    driver.sense(float=1)
+    assert driver.states["pump"] is True
+    assert driver.reason("pump").why is Why.RECOVERY
+    driver.advance("15m")
+    assert driver.states["pump"] is False

@@ -17,9 +17,9 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGES = ("controller", "web")
-NOT_OURS = {".git", ".venv", "venv", "build", "dist", "node_modules", "__pycache__"}
+NOT_OURS = {".git", "venv", "build", "dist", "node_modules", "__pycache__"}
 TOOLS_OWN = re.compile(
-    r"\.(?:mypy_cache|ruff_cache|pytest_cache|hypothesis|coverage).*|.*\.egg-info"
+    r"\.(?:venv|mypy_cache|ruff_cache|pytest_cache|hypothesis|coverage).*|.*\.egg-info"
 )
 
 FILE_LINES_MAX = 400

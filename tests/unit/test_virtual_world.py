@@ -173,8 +173,8 @@ def test_people_hold_release_stop_and_resume() -> None:
         "00:25:00 pump off: plan",
         "00:30:00 pump on: plan",
         "00:35:00 pump off: stop switch",
-        "01:10:00 pump on: plan",
-        "01:15:00 pump off: plan",
+        "01:10:00 pump on: recovery watering",
+        "01:25:00 pump off: plan",
         "01:30:00 pump on: plan",
         "01:45:00 pump off: plan",
     ]
@@ -446,8 +446,8 @@ def test_leaks_and_stop_switches_are_readings_too(measures: str, key: str, why: 
     )
     assert run.heard.told() == [
         f"00:05:00 pump off: {why}",
-        "00:40:00 pump on: plan",
-        "00:45:00 pump off: plan",
+        "00:40:00 pump on: recovery watering",
+        "00:55:00 pump off: plan",
         "01:00:00 pump on: plan",
         "01:15:00 pump off: plan",
     ]

@@ -1,0 +1,369 @@
+"""Weighing: one decision in the making - what each load should do, and what becomes of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeAlias
+
+from controller.core import guards, recovery
+from controller.core.alarms import AlarmBoard
+from controller.core.guards import Verdict
+from controller.core.memory import LoadMemory, Memory
+from controller.core.orders import AlarmCode, Event, Notice, Order, Reason, Why
+from controller.core.variants import variant_in_force
+from controller.core.wishes import Wish, wish_of
+
+if TYPE_CHECKING:
+    from controller.core.observation import Observation, Tick
+    from controller.core.schedule import LoadSchedule, Schedule
+
+_Starter: TypeAlias = tuple[int, Wish]  # a load's place, and its wish to go on
+_NEVER: Tick = 10**15
+# What protects people, water and pumps does not wait for `shortest_on`.
+_AT_ONCE = (Why.STOPPED, Why.LEAK, Why.LEVEL_LOW, Why.NO_FLOW, Why.LONGEST_ON)
+_AS_PLANNED = (Why.PLAN, Why.VARIANT, Why.WITHOUT_CLOCK)
+_STOPPED = Verdict(Why.STOPPED)
+
+
+class Weighing:
+    """One decision in the making; lives no longer than the call."""
+
+    __slots__ = ("board", "loads", "memory", "notices", "orders", "queue", "schedule", "seen",
+                 "starts", "tick", "turns_given", "watts_on")  # fmt: skip
+
+    def __init__(
+        self, schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]
+    ) -> None:
+        self.schedule = schedule
+        self.memory = memory
+        self.seen = seen
+        self.tick = seen.tick
+        self.loads = list(memory.loads)
+        self.starts = memory.starts
+        self.queue = memory.recovery
+        self.notices = notices
+        self.orders: list[Order] = []
+        self.turns_given = 0
+        self.watts_on: float | None = None  # summed up when first asked for
+        self.board: AlarmBoard | None = None  # made by the few decisions that need it
+
+    def weigh(self, due: list[int]) -> None:
+        """Gives every load that is due its state: first those that go off, which frees
+        watts and turns, then those that go on, in turn."""
+        if self.queue:
+            due = self._take_turns(due)
+        starters = []
+        has_freed = False
+        for place in due:
+            wish = self._wish(place)
+            memory = self.loads[place]
+            if wish.is_on and not memory.is_on:
+                starters.append((place, wish))
+            elif memory.is_on and not wish.is_on:
+                has_freed |= self._stop(place, wish)
+            else:
+                has_freed |= self._stay(place, wish)
+        if has_freed and self._has_waiting_rooms():
+            starters = self._with_waiting(starters, beside=due)
+        elif len(starters) > 1:
+            starters = self._in_turn(starters)
+        while starters:
+            place, wish = starters.pop(0)
+            if not wish.is_on:
+                self._stay(place, wish)
+            elif self._start(place, wish) and not has_freed:
+                has_freed = True
+                starters = self._with_waiting(starters, beside=due)
+
+    def _has_waiting_rooms(self) -> bool:
+        """Whether any load of this plan can ever wait for others."""
+        plan_guards = self.schedule.plan.guards
+        return plan_guards.watts_at_once is not None or plan_guards.starts_apart > 0
+
+    def _with_waiting(self, starters: list[_Starter], *, beside: list[int]) -> list[_Starter]:
+        """Those that start and those that wait, but for the ones that are due, in turn."""
+        waiting = [
+            (place, self._wish(place))
+            for place, memory in enumerate(self.loads)
+            if memory.waits_since is not None and place not in beside
+        ]
+        return self._in_turn([*starters, *waiting])
+
+    def _in_turn(self, starters: list[_Starter]) -> list[_Starter]:
+        """Who has waited for longest comes first, else a busy load would starve those after
+        it; who waits since the same moment comes in the order of the plan."""
+
+        def turn(starter: _Starter) -> tuple[Tick, int]:
+            since = self.loads[starter[0]].waits_since
+            return (self.tick if since is None else since), starter[0]
+
+        return sorted(starters, key=turn)
+
+    # What each load should do
+
+    def _wish(self, place: int) -> Wish:
+        load, memory = self.schedule.loads[place], self.loads[place]
+        if load.variants:
+            memory = self._choose_variant(place, load, memory)
+        if memory.hold is not None and self.tick >= memory.hold.ends:
+            self.notices.append(Notice(Event.HOLD_ENDED, load.name, "its time is over"))
+            memory = self.loads[place] = memory._replace(hold=None)
+        verdict = None
+        if load.sensors or self.memory.is_stopped:
+            verdict = self._forbidden(load, memory)
+        if verdict is not None:
+            until = None if verdict.ask_again is None else self._instant(verdict.ask_again)
+            look = _NEVER if verdict.ask_again is None else verdict.ask_again
+            look = look if memory.hold is None else min(look, memory.hold.ends)
+            wish = Wish(False, Reason(verdict.why, detail=verdict.detail, until=until), look)
+            return self._until_variant_may_go(load, memory, wish)
+        is_turn = bool(self.queue) and self.queue[0] == place
+        wish = wish_of(
+            load,
+            memory,
+            self.seen,
+            untrusted_since=self.memory.untrusted_since,
+            recovery_ms=recovery.length_ms(load, memory, self.seen) if is_turn else None,
+        )
+        if is_turn:
+            stands = recovery.stands_until(load, memory, self.seen)
+            wish = wish._replace(look=min(wish.look, stands))
+        return self._until_variant_may_go(load, memory, wish) if load.variants else wish
+
+    def _until_variant_may_go(self, load: LoadSchedule, memory: LoadMemory, wish: Wish) -> Wish:
+        """The wish, asked for again when the variant in force has lasted `at_least`: guards
+        and holds do not keep a variant from being left."""
+        if memory.variant >= 0:
+            leaves = memory.variant_since + load.variants[memory.variant].at_least
+            if self.tick < leaves < wish.look:
+                return wish._replace(look=leaves)
+        return wish
+
+    def _choose_variant(self, place: int, load: LoadSchedule, memory: LoadMemory) -> LoadMemory:
+        variant = variant_in_force(load, memory, self.memory.known, self.tick)
+        if variant == memory.variant:
+            return memory
+        if memory.variant >= 0:
+            left = load.variants[memory.variant].name
+            self.notices.append(Notice(Event.VARIANT_LEFT, load.name, left))
+        if variant >= 0:
+            entered = load.variants[variant].name
+            self.notices.append(Notice(Event.VARIANT_ENTERED, load.name, entered))
+        memory = memory._replace(variant=variant, variant_since=self.tick)
+        self.loads[place] = memory
+        return memory
+
+    def _forbidden(self, load: LoadSchedule, memory: LoadMemory) -> Verdict | None:
+        if self.memory.is_stopped:
+            return _STOPPED
+        if not load.sensors:
+            return None
+        alarms = self.memory.alarms
+        is_leak_latched = bool(alarms) and any(alarm.code is AlarmCode.LEAK for alarm in alarms)
+        return guards.forbids_on(
+            load,
+            memory,
+            self.memory.known,
+            readings=self.memory.readings,
+            is_leak_latched=is_leak_latched,
+            tick=self.tick,
+        )
+
+    # Recovery waterings, one load after another
+
+    def _take_turns(self, due: list[int]) -> list[int]:
+        """Ends the turns that are over; the loads whose turn ends or begins are due as well."""
+        concerned = set(due)
+        while self.queue and self._is_turn_over(self.queue[0]):
+            concerned.add(self.queue[0])
+            self.queue = self.queue[1:]
+            if self.queue:
+                concerned.add(self.queue[0])
+        return sorted(concerned)
+
+    def _is_turn_over(self, place: int) -> bool:
+        """Watered in full, held by a person, or forbidden by a guard: the next one's turn."""
+        load, memory = self.schedule.loads[place], self.loads[place]
+        if load.variants:
+            memory = self._choose_variant(place, load, memory)
+        if memory.hold is not None or self._forbidden(load, memory) is not None:
+            return True
+        if not self.seen.is_clock_trusted:
+            return True
+        length_ms = recovery.length_ms(load, memory, self.seen)
+        if memory.is_on:
+            return self.tick - memory.since >= length_ms
+        watered = memory.watered
+        return not length_ms or (watered is not None and watered > self.memory.recovery_began)
+
+    # What becomes of it
+
+    def _stay(self, place: int, wish: Wish) -> bool:
+        """Leaves a load as it is, but for one that has been on for long enough. True where
+        that frees watts or a turn."""
+        load, memory = self.schedule.loads[place], self.loads[place]
+        reason, look = wish.reason, wish.look
+        if memory.is_on:
+            verdict = guards.ends_on(load, memory, self.tick)
+            if verdict is not None:
+                rested = self.tick + guards.rest_ms(load, verdict.why)
+                reason = Reason(verdict.why, wish.reason.piece, until=self._instant(rested))
+                self._switch_off(place, reason, min(look, rested))
+                return True
+            look = min(look, self._next_check(load, memory.since))
+        elif memory.waits_since is not None and reason.why in _AS_PLANNED:
+            self._board().happened(AlarmCode.WATERING_MISSED, load.name, memory.reason.why.value)
+        flow_retry = memory.flow_retry if reason.why is Why.NO_FLOW else None
+        self._keep(place, memory, reason, look, flow_retry=flow_retry)
+        return memory.waits_since is not None
+
+    def _stop(self, place: int, wish: Wish) -> bool:
+        """Switches a load off, or lets it finish its shortest on. True where it went off."""
+        load, memory = self.schedule.loads[place], self.loads[place]
+        verdict = None
+        if wish.reason.why not in _AT_ONCE:
+            verdict = guards.delays_stop(load, memory, self.tick)
+        if verdict is not None and verdict.ask_again is not None:
+            reason = Reason(verdict.why, wish.reason.piece, until=self._instant(verdict.ask_again))
+            check = self._next_check(load, memory.since)
+            self._keep(place, memory, reason, min(wish.look, verdict.ask_again, check))
+            return False
+        reason, look, flow_retry = wish.reason, wish.look, None
+        if reason.why is Why.NO_FLOW:
+            flow_retry = self.tick + guards.FLOW_RETRY_MS
+            look = min(look, flow_retry)
+            reason = reason._replace(until=self._instant(flow_retry))
+            self._board().happened(AlarmCode.NO_FLOW, load.name)
+        self._switch_off(place, reason, look, flow_retry=flow_retry)
+        return True
+
+    def _start(self, place: int, wish: Wish) -> bool:
+        """Switches a load on, or has it wait for its rest, its turn or watts. True where it
+        gives its turn back, because there are no watts to use it."""
+        load, memory = self.schedule.loads[place], self.loads[place]
+        plan_guards = self.schedule.plan.guards
+        verdict = guards.delays_start(
+            load,
+            memory,
+            plan_guards,
+            starts=self.starts,
+            watts_on=self._watts_on() if plan_guards.watts_at_once is not None else 0.0,
+            tick=self.tick,
+        )
+        if verdict is not None:
+            self._wait(place, wish, verdict)
+            had_turn = memory.reason.why is Why.STARTS_APART
+            return had_turn and verdict.why is Why.WATTS_AT_ONCE
+        look = min(wish.look, self._next_check(load, self.tick))
+        if plan_guards.starts_apart:
+            self.starts = (*self.starts, self.tick)[-plan_guards.starts_together :]
+        if wish.reason.why is Why.RECOVERY:
+            self.notices.append(Notice(Event.RECOVERY_BEGAN, load.name))
+        self._switch(place, memory.watered, wish.reason, look, is_on=True)
+        return False
+
+    def _wait(self, place: int, wish: Wish, verdict: Verdict) -> None:
+        memory = self.loads[place]
+        look, until = wish.look, verdict.ask_again
+        if until is not None and verdict.why is Why.STARTS_APART:
+            # Those that wait already have the turns before this one.
+            plan_guards = self.schedule.plan.guards
+            rounds = self.turns_given // plan_guards.starts_together
+            until += rounds * plan_guards.starts_apart
+            self.turns_given += 1
+        if until is not None:
+            look = min(look, until)
+        why = verdict.why
+        if why is Why.SHORTEST_OFF and memory.reason.why is Why.LONGEST_ON:
+            why = Why.LONGEST_ON
+        reason = Reason(why, wish.reason.piece, "", None if until is None else self._instant(until))
+        waits_since = None
+        if verdict.why is not Why.SHORTEST_OFF:
+            waits_since = self.tick if memory.waits_since is None else memory.waits_since
+        self._keep(place, memory, reason, look, waits_since=waits_since)
+
+    def _watts_on(self) -> float:
+        if self.watts_on is None:
+            of_loads = zip(self.schedule.loads, self.loads, strict=True)
+            self.watts_on = sum(load.watts for load, memory in of_loads if memory.is_on)
+        return self.watts_on
+
+    def _next_check(self, load: LoadSchedule, since: Tick) -> Tick:
+        """When a load that is on since then must be looked at for its own sake: when water
+        must have arrived, when it has been on for long enough."""
+        check = _NEVER if load.longest_on_ms is None else since + load.longest_on_ms
+        if load.flow is not None and self.tick < since + load.flow_within_ms:
+            return min(check, since + load.flow_within_ms)
+        return check
+
+    def _instant(self, tick: Tick) -> int:
+        return self.seen.now + tick - self.tick
+
+    def _board(self) -> AlarmBoard:
+        if self.board is None:
+            self.board = AlarmBoard(self.memory.alarms, self.seen.now)
+        return self.board
+
+    # Writing it down
+
+    def _switch_off(
+        self, place: int, reason: Reason, look: Tick, flow_retry: Tick | None = None
+    ) -> None:
+        load, memory = self.schedule.loads[place], self.loads[place]
+        watered = memory.watered
+        if load.waters and recovery.is_worth_the_name(load, memory, self.seen):
+            watered = self.tick
+        self._switch(place, watered, reason, look, is_on=False, flow_retry=flow_retry)
+
+    def _switch(
+        self,
+        place: int,
+        watered: Tick | None,
+        reason: Reason,
+        look: Tick,
+        *,
+        is_on: bool,
+        flow_retry: Tick | None = None,
+    ) -> None:
+        memory = self.loads[place]
+        self.loads[place] = LoadMemory(
+            is_on, self.tick, look, reason, watered, memory.hold, memory.variant,
+            memory.variant_since, None, flow_retry,
+        )  # fmt: skip
+        load = self.schedule.loads[place]
+        self.orders.append(Order(load.name, is_on, reason))
+        if self.watts_on is not None:
+            self.watts_on += load.watts if is_on else -load.watts
+
+    def _keep(
+        self,
+        place: int,
+        memory: LoadMemory,
+        reason: Reason,
+        look: Tick,
+        *,
+        waits_since: Tick | None = None,
+        flow_retry: Tick | None = None,
+    ) -> None:
+        self.loads[place] = LoadMemory(
+            memory.is_on, memory.since, look, reason, memory.watered, memory.hold,
+            memory.variant, memory.variant_since, waits_since, flow_retry,
+        )  # fmt: skip
+
+    def all_orders(self) -> tuple[Order, ...]:
+        """Every load's state, changed or not."""
+        of_loads = zip(self.schedule.loads, self.loads, strict=True)
+        return tuple(Order(load.name, its.is_on, its.reason) for load, its in of_loads)
+
+    def memory_after(self) -> Memory:
+        """What the next decision must remember; completes the notices."""
+        memory, seen = self.memory, self.seen
+        alarms = memory.alarms
+        if self.board is not None:
+            alarms = self.board.as_tuple()
+            self.notices += self.board.notices
+        return Memory(
+            seen.boot, memory.booted, seen.now, seen.tick, seen.is_clock_trusted,
+            memory.untrusted_since, memory.down_since, memory.is_stopped, tuple(self.loads),
+            self.starts, self.queue, memory.recovery_began, memory.readings, memory.known,
+            memory.sensor_look, alarms,
+        )  # fmt: skip
