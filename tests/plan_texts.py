@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from controller.core.errors import PlanRefusedError
 from controller.core.findings import Finding
-from controller.core.plan_text import read_plan
+from controller.core.plan_text.reading import read_plan
 
 # Invented. Every kind of table is in it, written in every way that the format allows, and
 # nothing in it is worth a finding.

@@ -90,7 +90,7 @@ class _Outcome(NamedTuple):
 
 def run_dry_run(arguments: argparse.Namespace) -> int:
     """`rootclock dry-run`."""
-    from controller.core.plan_bytes import SIZE_MAX
+    from controller.core.plan_text.encoding import SIZE_MAX
     from controller.dry_run.fault_script import read_fault_script
     from controller.report.run_findings import breaks_a_limit
     from controller.shell.files import read_bytes

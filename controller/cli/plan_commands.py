@@ -123,7 +123,7 @@ def run_day(arguments: argparse.Namespace) -> int:
 def run_schema(arguments: argparse.Namespace) -> int:
     """`rootclock schema`."""
     from controller.cli.output import print_json
-    from controller.core.plan_schema import schema
+    from controller.core.plan_text.schema import schema
 
     del arguments
     print_json(schema())

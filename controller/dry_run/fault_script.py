@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from controller.core.errors import BadFaultScriptError
 from controller.core.findings import Finding
-from controller.core.plan_bytes import text_of
+from controller.core.plan_text.encoding import text_of
 from controller.core.units import shown
 from controller.dry_run.faults import Deed, FaultFile, Lasting
 

@@ -118,7 +118,7 @@ class VirtualWorld:
             return [AcknowledgeRequest(alarm.code, alarm.subject) for alarm in self._alarms]
         return [StopRequest() if isinstance(deed, StopAt) else ResumeRequest()]
 
-    def carry_out(self, seen: Observation, decision: Decision) -> None:  # noqa: ARG002  a World's
+    def carry_out(self, seen: Observation, decision: Decision) -> None:
         """Switches the virtual relays; the first call hands them over in their first state."""
         self._alarms = decision.memory.alarms
         if self._has_begun:

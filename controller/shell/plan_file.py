@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.plan_bytes import SIZE_MAX
-from controller.core.plan_text import ReadPlan, read_plan
+from controller.core.plan_text.encoding import SIZE_MAX
+from controller.core.plan_text.reading import ReadPlan, read_plan
 from controller.shell.files import read_bytes
 
 if TYPE_CHECKING:

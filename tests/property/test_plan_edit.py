@@ -12,9 +12,9 @@ from hypothesis import event, given
 from hypothesis import strategies as st
 
 from controller.core.errors import BadRequestError, PlanRefusedError
-from controller.core.plan_edit import add_item, add_table, remove, set_value
-from controller.core.plan_keys import key_at, keys, model_at
-from controller.core.plan_place import Place, dotted
+from controller.core.plan_edit.edit import add_item, add_table, remove, set_value
+from controller.core.plan_text.keys import key_at, keys, model_at
+from controller.core.plan_text.place import Place, dotted
 from tests.plan_texts import PLAN, SMALLEST
 from tests.strategies import Document, examples
 

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core.errors import PlanRefusedError
-from controller.core.plan_lines import Lines, line_map
-from controller.core.plan_place import dotted
-from controller.core.plan_text import read_plan
-from controller.core.plan_write import inline
+from controller.core.plan_edit.write import inline
+from controller.core.plan_text.lines import Lines, line_map
+from controller.core.plan_text.place import dotted
+from controller.core.plan_text.reading import read_plan
 from tests.plan_texts import PLAN, findings_in
 from tests.strategies import Document, examples, plans
 from tests.toml_writer import TomlWriter, written

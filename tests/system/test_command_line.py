@@ -329,7 +329,7 @@ def test_a_run_beyond_the_last_date_is_refused(capsys: pytest.CaptureFixture[str
 
 def test_it_stops_quietly_when_nobody_reads_its_output() -> None:
     """`rootclock schema | head -0` is no error worth a traceback."""
-    with subprocess.Popen(  # noqa: S603 - our own words
+    with subprocess.Popen(
         [sys.executable, "-m", "controller", "schema"],
         cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     ) as process:  # fmt: skip

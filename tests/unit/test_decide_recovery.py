@@ -394,9 +394,11 @@ def test_a_reservoir_that_is_filled_again_gets_its_roots_wetted_first() -> None:
     driver.advance("14m")
     driver.sense(float=0)
     driver.advance("2h10m")
-    assert driver.states["pump"] is False
     driver.sense(float=1)
-    assert driver.states["pump"] is True
-    assert driver.reason("pump").why is Why.RECOVERY
-    driver.advance("15m")
-    assert driver.states["pump"] is False
+    driver.advance("36m")
+    assert driver.told() == [
+        "00:14:00 pump off: reservoir low",
+        "02:24:00 pump on: recovery watering",
+        "02:39:00 pump off: plan",
+        "03:00:00 pump on: plan",
+    ]

@@ -52,9 +52,14 @@ def test_an_interrupted_write_leaves_the_old_file_and_no_litter(tmp_path: Path) 
     """An error halfway loses nothing."""
     path = tmp_path / "file"
     path.write_text("old", "utf-8")
-    with pytest.raises(KeyError), written_whole(path, what="picture") as stream:
-        stream.write("half")
-        raise KeyError
+
+    def write_half() -> None:
+        with written_whole(path, what="picture") as stream:
+            stream.write("half")
+            raise KeyError
+
+    with pytest.raises(KeyError):
+        write_half()
     assert path.read_text("utf-8") == "old"
     assert [item.name for item in tmp_path.iterdir()] == ["file"]
 

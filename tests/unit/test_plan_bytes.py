@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from controller.core.findings import Finding
-from controller.core.plan_bytes import SIZE_MAX, text_of
+from controller.core.plan_text.encoding import SIZE_MAX, text_of
 from tests.plan_texts import SMALLEST
 
 _SMALLEST = SMALLEST.encode()

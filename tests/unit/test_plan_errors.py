@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from controller.core import plan_salvage
 from controller.core.findings import Finding
+from controller.core.plan_text import salvage as plan_salvage
 from tests.plan_texts import PLAN, SMALLEST, changed, findings_in
 
 # old text, new text, line, place, message, mend

@@ -10,8 +10,8 @@ from pydantic import BaseModel
 
 from controller.core import plan as plan_module
 from controller.core.plan import Plan
-from controller.core.plan_form import read_form
-from controller.core.plan_keys import (
+from controller.core.plan_text.form import read_form
+from controller.core.plan_text.keys import (
     Key,
     example_value,
     homes_of,
@@ -20,8 +20,8 @@ from controller.core.plan_keys import (
     model_at,
     wanted,
 )
-from controller.core.plan_place import Place
-from controller.core.plan_words import WORDS
+from controller.core.plan_text.place import Place
+from controller.core.plan_text.words import WORDS
 
 _MODELS = {
     name: model

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from controller.core.anchor import parse_anchor
 from controller.core.cycle import parse_cycle
-from controller.core.plan_likely import (
+from controller.core.plan_text.likely import (
     likely_anchor,
     likely_cycle,
     likely_duration,

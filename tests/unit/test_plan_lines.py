@@ -6,8 +6,8 @@ from __future__ import annotations
 import pytest
 
 from controller.core.errors import BadRequestError
-from controller.core.plan_lines import Lines
-from controller.core.plan_scan import scan
+from controller.core.plan_text.lines import Lines
+from controller.core.plan_text.scan import scan
 from tests.plan_texts import PLAN
 
 _LINES = Lines(PLAN)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core.errors import BadRequestError
-from controller.core.plan_place import Place, dotted, header_text, parse_place
+from controller.core.plan_text.place import Place, dotted, header_text, parse_place
 
 
 @pytest.mark.parametrize(

@@ -12,12 +12,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import controller.core
+import controller.core.plan_rules
 from controller.core.findings import Finding
 from controller.core.plan import Plan
-from controller.core.plan_form import read_form
-from controller.core.plan_rules import RULES, found_in, rules, sound_errors
-from controller.core.plan_text import read_plan
+from controller.core.plan_rules.rulebook import RULES, found_in, rules, sound_errors
+from controller.core.plan_text.form import read_form
+from controller.core.plan_text.reading import read_plan
 from tests.plan_texts import SMALLEST, changed, findings_in
 from tests.strategies import Document, examples, plans
 
@@ -384,14 +384,14 @@ def test_every_rule_of_the_package_is_in_the_list() -> None:
     """A rule that is written and not listed would be none."""
     names = [
         module.name
-        for module in pkgutil.iter_modules(controller.core.__path__)
-        if module.name.startswith("plan_rules_")
+        for module in pkgutil.iter_modules(controller.core.plan_rules.__path__)
+        if module.name not in {"rule", "rulebook"}
     ]
     written = {
         function
         for name in names
-        for function in vars(importlib.import_module(f"controller.core.{name}")).values()
-        if getattr(function, "__module__", "").endswith(name)
+        for function in vars(importlib.import_module(f"controller.core.plan_rules.{name}")).values()
+        if getattr(function, "__module__", "").endswith(f"plan_rules.{name}")
         and not getattr(function, "__name__", "_").startswith("_")
     }
     assert len(names) == 6

@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 from controller.core.anchor import parse_anchor
 from controller.core.cycle import parse_cycle
 from controller.core.errors import RootclockError
-from controller.core.plan_schema import schema
+from controller.core.plan_text.schema import schema
 from controller.core.units import parse_duration_ms
 from tests.plan_texts import PLAN, SMALLEST, changed
 from tests.strategies import Document, anchor_texts, cycle_texts, duration_texts, examples, plans

@@ -13,7 +13,7 @@ import controller.examples
 from controller.core.anchor import Anchor, SunEvent
 from controller.core.errors import PlanRefusedError
 from controller.core.findings import Finding
-from controller.core.plan_text import read_plan
+from controller.core.plan_text.reading import read_plan
 from tests.plan_texts import PLAN, SMALLEST, changed, findings_in
 
 # The plan that the project's contract shows, word by word.
@@ -116,7 +116,7 @@ def test_a_sound_plan_loads_nothing_that_only_errors_and_edits_need() -> None:
     """The daemon of a small board reads plans without the editor, and without guesses."""
     code = (
         "import sys\n"
-        "from controller.core.plan_text import read_plan\n"
+        "from controller.core.plan_text.reading import read_plan\n"
         "read_plan(sys.stdin.buffer.read(), 'plan.toml')\n"
         "print(sorted(set(sys.argv[1:]) & set(sys.modules)))\n"
     )

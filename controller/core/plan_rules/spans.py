@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.anchor import LoadChange
-from controller.core.plan_rule import Found, anchors, span_lists
-from controller.core.plan_tell import toml_text
+from controller.core.plan_rules.rule import Found, anchors, span_lists
+from controller.core.plan_text.tell import toml_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from controller.core.plan import Plan
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 
 def loads_that_follow_nothing(plan: Plan) -> Iterator[Found]:
@@ -42,7 +42,7 @@ def loads_that_follow_nothing(plan: Plan) -> Iterator[Found]:
 
 
 def _likely_load(name: str, plan: Plan) -> str:
-    from controller.core.plan_likely import likely_word
+    from controller.core.plan_text.likely import likely_word
 
     likely = likely_word(name, plan.loads)
     return f"did you mean {likely}?" if likely else "write the name of one of these loads"

@@ -10,15 +10,15 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from controller.core.plan_slip_headers import header, twice
-from controller.core.plan_slip_values import mended_value
-from controller.core.plan_spot import spot_at, stands
+from controller.core.plan_text.slip_headers import header, twice
+from controller.core.plan_text.slip_values import mended_value
+from controller.core.plan_text.spot import spot_at, stands
 from controller.core.units import shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from controller.core.plan_spot import Slip, Spot
+    from controller.core.plan_text.spot import Slip, Spot
 
 # Some patterns below take time that grows with the square of a line's length.
 _LINE_LENGTH_MAX = 500

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.plan_place import parse_place
-from controller.core.plan_scan import Shape, scan
+from controller.core.plan_text.place import parse_place
+from controller.core.plan_text.scan import Shape, scan
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 
 class Lines:

@@ -5,7 +5,7 @@ refuses. Whatever it gives has been read as a plan.
 
 tomlkit writes the values, but does not place them: it counts a comment above a table to
 the table before, and so deletes the comments of one with the other and puts new keys
-below the next table's heading. Places come from `plan_scan`.
+below the next table's heading. Places come from `plan_text.scan`.
 """
 
 from __future__ import annotations
@@ -13,26 +13,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.errors import BadRequestError, PlanRefusedError
-from controller.core.plan_bytes import text_of
-from controller.core.plan_cut import without_element, without_inner
-from controller.core.plan_insert import (
+from controller.core.plan_edit.cut import without_element, without_inner
+from controller.core.plan_edit.insert import (
     with_element,
     with_first_item,
     with_item,
     with_pair,
     with_table,
 )
-from controller.core.plan_keys import key_at
-from controller.core.plan_layout import Layout
-from controller.core.plan_place import dotted, parse_place
-from controller.core.plan_scan import Shape
-from controller.core.plan_syntax import read_toml
-from controller.core.plan_text import read_plan
-from controller.core.plan_write import checked_table, scalar_in_toml
+from controller.core.plan_edit.layout import Layout
+from controller.core.plan_edit.write import checked_table, scalar_in_toml
+from controller.core.plan_text.encoding import text_of
+from controller.core.plan_text.keys import key_at
+from controller.core.plan_text.place import dotted, parse_place
+from controller.core.plan_text.reading import read_plan
+from controller.core.plan_text.scan import Shape
+from controller.core.plan_text.syntax import read_toml
 
 if TYPE_CHECKING:
-    from controller.core.plan_place import Place
-    from controller.core.plan_write import Scalar, Table
+    from controller.core.plan_edit.write import Scalar, Table
+    from controller.core.plan_text.place import Place
 
 _SOURCE = "the edited plan"
 

@@ -8,23 +8,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.plan_rules_sensors import (
+from controller.core.plan_rules.sensors import (
     sensors_that_guard_nothing,
     sensors_that_measure_other_things,
     variants_with_undeclared_sensors,
 )
-from controller.core.plan_rules_site import (
+from controller.core.plan_rules.site import (
     hemispheres_of_zone_and_latitude,
     limits_of_typical_day,
     longitudes_far_from_the_zone,
     zones_that_nobody_knows,
 )
-from controller.core.plan_rules_spans import (
+from controller.core.plan_rules.spans import (
     loads_that_follow_each_other,
     loads_that_follow_nothing,
     spans_that_start_together,
 )
-from controller.core.plan_rules_steps import (
+from controller.core.plan_rules.steps import (
     bounds_that_contradict,
     flows_never_judged,
     gaps_beyond_the_limit,
@@ -32,12 +32,12 @@ from controller.core.plan_rules_steps import (
     steps_too_long,
     steps_too_short,
 )
-from controller.core.plan_rules_variants import (
+from controller.core.plan_rules.variants import (
     conditions_of_variants,
     names_of_variants,
     thresholds_of_variants,
 )
-from controller.core.plan_rules_wiring import (
+from controller.core.plan_rules.wiring import (
     lines_with_another_use,
     loads_named_like_anchors,
     loads_on_one_line,
@@ -45,15 +45,15 @@ from controller.core.plan_rules_wiring import (
     loads_over_the_limit,
     pumps_without_watts,
 )
-from controller.core.plan_tell import tell
+from controller.core.plan_text.tell import tell
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
     from controller.core.findings import Finding
     from controller.core.plan import Plan
-    from controller.core.plan_place import Place
-    from controller.core.plan_rule import Found, Rule
+    from controller.core.plan_rules.rule import Found, Rule
+    from controller.core.plan_text.place import Place
 
 RULES: tuple[Rule, ...] = (
     zones_that_nobody_knows,

@@ -6,12 +6,12 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING
 
 from controller.core.findings import Finding
-from controller.core.plan_place import dotted, key_text
+from controller.core.plan_text.place import dotted, key_text
 from controller.core.units import shown
 
 if TYPE_CHECKING:
     from controller.core.findings import Level
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 _SENTENCE_LENGTH_MAX = 400
 _PLACE_LENGTH_MAX = 300

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.plan_insert import comma_after
-from controller.core.plan_scan import Shape
+from controller.core.plan_edit.insert import comma_after
+from controller.core.plan_text.scan import Shape
 
 if TYPE_CHECKING:
-    from controller.core.plan_layout import Layout
-    from controller.core.plan_scan import Mark
+    from controller.core.plan_edit.layout import Layout
+    from controller.core.plan_text.scan import Mark
 
 
 def without_inner(layout: Layout, mark: Mark) -> str:

@@ -11,19 +11,19 @@ from typing import TYPE_CHECKING, Any
 
 from controller.core.errors import PlanRefusedError
 from controller.core.findings import Finding
-from controller.core.plan_bytes import text_of
-from controller.core.plan_form import read_form
-from controller.core.plan_lines import Lines
-from controller.core.plan_rules import found_in, sound_errors
-from controller.core.plan_syntax import read_toml
-from controller.core.plan_tell import tell
+from controller.core.plan_rules.rulebook import found_in, sound_errors
+from controller.core.plan_text.encoding import text_of
+from controller.core.plan_text.form import read_form
+from controller.core.plan_text.lines import Lines
+from controller.core.plan_text.syntax import read_toml
+from controller.core.plan_text.tell import tell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from controller.core.plan import Plan
-    from controller.core.plan_form import Misfit
-    from controller.core.plan_rule import Found
+    from controller.core.plan_rules.rule import Found
+    from controller.core.plan_text.form import Misfit
 
 FINDINGS_MAX = 100  # more at once help nobody; the rest is counted
 
@@ -73,9 +73,9 @@ def _misfit(
     Also how many misfits more there are: sentences take time, and nobody reads so many.
     """
     # Only plans with errors need these.
-    from controller.core.plan_echoes import without_echoes
-    from controller.core.plan_misfits import sentences
-    from controller.core.plan_salvage import salvage
+    from controller.core.plan_text.echoes import without_echoes
+    from controller.core.plan_text.misfits import sentences
+    from controller.core.plan_text.salvage import salvage
 
     salvaged = salvage(document, misfits)
     broken = [] if salvaged is None else _told(sound_errors(*salvaged), lines)

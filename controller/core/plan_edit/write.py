@@ -13,7 +13,7 @@ from controller.core.errors import BadRequestError
 from controller.core.units import shown
 
 if TYPE_CHECKING:
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 Scalar: TypeAlias = str | int | float | bool
 Table: TypeAlias = "Mapping[str, Scalar | Table | list[Table]]"

@@ -6,12 +6,12 @@ import re
 import tomllib
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.core.plan_scan import tokens
-from controller.core.plan_tell import tell
+from controller.core.plan_text.scan import tokens
+from controller.core.plan_text.tell import tell
 
 if TYPE_CHECKING:
     from controller.core.findings import Finding
-    from controller.core.plan_spot import Slip
+    from controller.core.plan_text.spot import Slip
 
 # The deepest that the format can be written is 6 brackets and 4 keys joined by points. A
 # span takes 18 words and signs, so that these are over 3,000 of them; what has more of
@@ -95,8 +95,8 @@ _ENDS_KEY = frozenset({"newline", "=", ",", "[", "]", "{", "}"})
 
 def _slip(text: str, error: ValueError | RecursionError) -> Slip:
     # Only plans with errors need these.
-    from controller.core.plan_slips import diagnose
-    from controller.core.plan_spot import Slip
+    from controller.core.plan_text.slips import diagnose
+    from controller.core.plan_text.spot import Slip
 
     match = _POSITION.fullmatch(str(error))
     if isinstance(error, tomllib.TOMLDecodeError) and match is not None:
@@ -114,7 +114,7 @@ def _slip(text: str, error: ValueError | RecursionError) -> Slip:
 
 def _position(text: str, match: re.Match[str]) -> tuple[int, int]:
     """Line and column of a complaint; of one about the end, where what is open begins."""
-    from controller.core.plan_spot import is_closed
+    from controller.core.plan_text.spot import is_closed
 
     if match.group("line") is not None:
         return int(match.group("line")), int(match.group("column"))

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from controller.core.cycle import Cycle
     from controller.core.findings import Level
     from controller.core.plan import Load, Plan, Span
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 
 class Found(NamedTuple):

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from pydantic_core import ErrorDetails
 
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 
 class Misfit(NamedTuple):

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.plan_keys import keys, model_of
-from controller.core.plan_likely import likely_word
+from controller.core.plan_text.keys import keys, model_of
+from controller.core.plan_text.likely import likely_word
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from controller.core.plan_form import Misfit
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.form import Misfit
+    from controller.core.plan_text.place import Place
 
 # Of very many unknown keys in one table, only the first are compared with what is missing.
 _COMPARED_MAX = 50

@@ -7,13 +7,13 @@ import tomllib
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.core.plan_schema import grammar_of, schema
-from controller.core.plan_words import WORDS
+from controller.core.plan_text.schema import grammar_of, schema
+from controller.core.plan_text.words import WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 _ALLOWED_TEXTS = {
     "duration": 'a duration in quotes like "1h30m", "15m" or "90s"',

@@ -7,11 +7,11 @@ import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.plan_scan import Shape, scan, tokens
+from controller.core.plan_text.scan import Shape, scan, tokens
 
 if TYPE_CHECKING:
-    from controller.core.plan_place import Place
-    from controller.core.plan_scan import Mark
+    from controller.core.plan_text.place import Place
+    from controller.core.plan_text.scan import Mark
 
 
 class Slip(NamedTuple):

@@ -10,25 +10,25 @@ import re
 from datetime import time
 from typing import TYPE_CHECKING, Any
 
-from controller.core.plan_echoes import likely_key
-from controller.core.plan_keys import ALLOWED_NAME, homes_of, key_at, keys, model_of
-from controller.core.plan_likely import (
+from controller.core.plan_text.echoes import likely_key
+from controller.core.plan_text.keys import ALLOWED_NAME, homes_of, key_at, keys, model_of
+from controller.core.plan_text.likely import (
     likely_anchor,
     likely_cycle,
     likely_duration,
     likely_name,
     likely_word,
 )
-from controller.core.plan_place import dotted, header_text, key_text
-from controller.core.plan_tell import described, toml_text
+from controller.core.plan_text.place import dotted, header_text, key_text
+from controller.core.plan_text.tell import described, toml_text
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from controller.core.plan_form import Misfit
-    from controller.core.plan_keys import Key
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.form import Misfit
+    from controller.core.plan_text.keys import Key
+    from controller.core.plan_text.place import Place
 
 _HINT = re.compile(r" \(did you mean (?P<likely>.+)\?\)$")
 _LIKELY: dict[str, Callable[[str], str | None]] = {

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.plan_rule import Found
+from controller.core.plan_rules.rule import Found
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.plan import Plan
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 _AIR = "air"  # the reading that a dry run takes from its weather
 
@@ -57,7 +57,7 @@ def sensors_that_guard_nothing(plan: Plan) -> Iterator[Found]:
 
 
 def _likely_sensor(name: str, plan: Plan) -> str:
-    from controller.core.plan_likely import likely_word
+    from controller.core.plan_text.likely import likely_word
 
     likely = likely_word(name, plan.sensors)
     return f"did you mean {likely}?" if likely else ""

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from controller.core.errors import UnknownZoneError
-from controller.core.plan_rule import Found
-from controller.core.plan_tell import toml_text
+from controller.core.plan_rules.rule import Found
+from controller.core.plan_text.tell import toml_text
 from controller.core.wall_clock import load_zone
 
 if TYPE_CHECKING:
@@ -120,7 +120,7 @@ def _standard_hours(name: str) -> float | None:
 def _likely_zone(name: str) -> str | None:
     from zoneinfo import available_timezones  # reads some files: only where a name is wrong
 
-    from controller.core.plan_likely import likely_word
+    from controller.core.plan_text.likely import likely_word
 
     zones = sorted(available_timezones())
     cities: dict[str, str] = {}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.plan_rule import Found
+from controller.core.plan_rules.rule import Found
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

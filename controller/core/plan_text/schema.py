@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from controller.core.plan import Plan
-from controller.core.plan_words import WORDS
+from controller.core.plan_text.words import WORDS
 from controller.core.units import duration_text
 
 # Loose on purpose: an editor must not underline what the plan's reader takes, and the

@@ -10,15 +10,15 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import TYPE_CHECKING, Any
 
-from controller.core.plan_form import read_form
-from controller.core.plan_keys import example_value, key_at, keys, model_of
+from controller.core.plan_text.form import read_form
+from controller.core.plan_text.keys import example_value, key_at, keys, model_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from controller.core.plan import Plan
-    from controller.core.plan_form import Misfit
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.form import Misfit
+    from controller.core.plan_text.place import Place
 
 # Replacing a value can bring to light one error more (an empty table misses its keys);
 # deeper than this the plan is beyond salvage.

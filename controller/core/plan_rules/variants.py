@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 from controller.core.cycle import parse_cycle
 from controller.core.errors import BadCycleError
-from controller.core.plan_rule import Found
-from controller.core.plan_tell import toml_text
+from controller.core.plan_rules.rule import Found
+from controller.core.plan_text.tell import toml_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.plan import Plan, Variant
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 
 def _variants(plan: Plan) -> Iterator[tuple[Place, Variant]]:

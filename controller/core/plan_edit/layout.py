@@ -9,10 +9,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.plan_scan import Mark, Shape, scan
+from controller.core.plan_text.scan import Mark, Shape, scan
 
 if TYPE_CHECKING:
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 _HEADERS = {Shape.TABLE, Shape.ITEM}
 
@@ -27,7 +27,7 @@ class Block(NamedTuple):
 
 
 class Layout:
-    """A valid TOML text, taken apart; `marks` are those of `plan_scan`."""
+    """A valid TOML text, taken apart; `marks` are those of `plan_text.scan`."""
 
     def __init__(self, text: str) -> None:
         self.text = text

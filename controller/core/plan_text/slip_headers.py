@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from controller.core.plan_scan import Shape
+from controller.core.plan_text.scan import Shape
 from controller.core.units import shown
 
 if TYPE_CHECKING:
-    from controller.core.plan_place import Place
-    from controller.core.plan_spot import Slip, Spot
+    from controller.core.plan_text.place import Place
+    from controller.core.plan_text.spot import Slip, Spot
 
 _HEADER = re.compile(r"\s*(?P<open>\[+)(?P<name>[^\[\]]*)(?P<close>\]*)(?P<rest>.*)")
 _FAMILY = re.compile(r"^(loads|sensors|site)\s+")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import re
 
-from controller.core.plan_keys import wanted
-from controller.core.plan_spot import stands
+from controller.core.plan_text.keys import wanted
+from controller.core.plan_text.spot import stands
 from controller.core.units import shown
 
 _COMMA = re.compile(r"(?P<whole>[+-]?[0-9]+),(?P<part>[0-9]+)")

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from controller.core.plan_place import Place
+    from controller.core.plan_text.place import Place
 
 # Never fails and never backtracks (possessive repeats), whatever the text: what is not
 # closed runs to the end of its line, or of the text.

@@ -5,18 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.errors import BadRequestError
-from controller.core.plan_keys import key_at
-from controller.core.plan_place import dotted
-from controller.core.plan_scan import Shape, tokens
-from controller.core.plan_write import block, inline, key_in_toml
+from controller.core.plan_edit.write import block, inline, key_in_toml
+from controller.core.plan_text.keys import key_at
+from controller.core.plan_text.place import dotted
+from controller.core.plan_text.scan import Shape, tokens
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from controller.core.plan_layout import Layout
-    from controller.core.plan_place import Place
-    from controller.core.plan_scan import Mark
-    from controller.core.plan_write import Scalar, Table
+    from controller.core.plan_edit.layout import Layout
+    from controller.core.plan_edit.write import Scalar, Table
+    from controller.core.plan_text.place import Place
+    from controller.core.plan_text.scan import Mark
 
 
 def with_pair(

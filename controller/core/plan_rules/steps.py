@@ -5,8 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from controller.core.plan_rule import Found, cycles
-from controller.core.plan_tell import toml_text
+from controller.core.plan_rules.rule import Found, cycles
+from controller.core.plan_text.tell import toml_text
 from controller.core.units import MINUTE_MS, duration_text
 
 if TYPE_CHECKING:

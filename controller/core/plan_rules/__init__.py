@@ -1,0 +1,1 @@
+"""What one field of a plan cannot tell: contradictions, hazards, oddities."""

@@ -1,0 +1,1 @@
+"""From a plan file's bytes to a plan, or to all that is wrong with it."""
