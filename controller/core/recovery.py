@@ -57,11 +57,17 @@ def _is_enough(load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet
 def was_left_dry(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
     """Whether roots have been dry for longer than the span's dry gap, also where the water
     is back by now."""
-    gap_ms = _timeline(load, memory).piece_at(seen.now).cycle.dry_gap_ms
-    if not load.waters or memory.watered is None or gap_ms is None:
+    if not load.waters or memory.watered is None:
+        return False
+    timeline = _timeline(load, memory)
+    # A rest that a span of longer rests began is as planned, though the next has come.
+    began = seen.now - seen.tick + memory.watered
+    gaps_ms = [timeline.piece_at(at).cycle.dry_gap_ms for at in (began, seen.now)]
+    known_ms = [gap_ms for gap_ms in gaps_ms if gap_ms is not None]
+    if len(known_ms) < len(gaps_ms):
         return False
     dry_until = memory.since if memory.is_on else seen.tick
-    return dry_until - memory.watered > max(gap_ms, _BRIEF_MS) + TOLERANCE_MS
+    return dry_until - memory.watered > max(*known_ms, _BRIEF_MS) + TOLERANCE_MS
 
 
 def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:

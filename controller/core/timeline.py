@@ -164,27 +164,33 @@ class Timeline:
 
     def look(self, instant: Instant) -> Look:
         """What the plan says at an instant, and when that changes."""
+        return Look(*self.glance(instant))
+
+    def glance(self, instant: Instant) -> tuple[Piece, bool, Instant, bool]:
+        """The parts of a look, for those who ask a million times."""
         number = instant // DAY_MS
         edges, pieces = self._blocks.get(number) or self._block(number)
         piece = pieces[bisect_right(edges, instant) - 1]
         start, end, _, cycle = piece
         is_on, change_ms = cycle.look_ms(instant - start)
         if change_ms is not None and start + change_ms < end:
-            return Look(piece, is_on, start + change_ms, True)
-        return self._look_beyond(piece, is_on=is_on, horizon=instant + _SIGHT_MS)
+            return piece, is_on, start + change_ms, True
+        until, is_change = self._look_beyond(piece, is_on=is_on, horizon=instant + _SIGHT_MS)
+        return piece, is_on, until, is_change
 
-    def _look_beyond(self, piece: Piece, *, is_on: bool, horizon: Instant) -> Look:
-        """The look of a state that lasts at least until the end of its piece."""
+    def _look_beyond(self, piece: Piece, *, is_on: bool, horizon: Instant) -> tuple[Instant, bool]:
+        """When a state ends that lasts at least until the end of its piece, and whether it
+        does so within sight."""
         at = piece.end
         while at < horizon:
             following = self.piece_at(at)
             state, change_ms = following.cycle.look_ms(at - following.start)
             if state is not is_on:
-                return Look(piece, is_on, at, True)
+                return at, True
             if change_ms is not None and at + change_ms < following.end:
-                return Look(piece, is_on, at + change_ms, True)
+                return at + change_ms, True
             at = following.end
-        return Look(piece, is_on, horizon, False)
+        return horizon, False
 
     def pieces(self, start: Instant, end: Instant) -> Iterator[Piece]:
         """The pieces in force during [start, end), in time order, uncut."""

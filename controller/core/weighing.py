@@ -27,7 +27,7 @@ _STOPPED = Verdict(Why.STOPPED)
 class Weighing:
     """One decision in the making; lives no longer than the call."""
 
-    __slots__ = ("board", "loads", "memory", "notices", "orders", "queue", "schedule", "seen",
+    __slots__ = ("board", "is_calm", "loads", "memory", "notices", "orders", "queue", "schedule", "seen",
                  "starts", "tick", "turns_given", "watts_on")  # fmt: skip
 
     def __init__(
@@ -43,6 +43,8 @@ class Weighing:
         self.notices = notices
         self.orders: list[Order] = []
         self.turns_given = 0
+        # Whatever forbids a load to be on, but want of flow, has raised its alarm by now.
+        self.is_calm = not (memory.alarms or memory.is_stopped)
         self.watts_on: float | None = None  # summed up when first asked for
         self.board: AlarmBoard | None = None  # made by the few decisions that need it
 
@@ -62,7 +64,7 @@ class Weighing:
                 has_freed |= self._stop(place, wish)
             else:
                 has_freed |= self._stay(place, wish)
-        if has_freed and self._has_waiting_rooms():
+        if has_freed and self._has_waiting():
             starters = self._with_waiting(starters, beside=due)
         elif len(starters) > 1:
             starters = self._in_turn(starters)
@@ -74,10 +76,12 @@ class Weighing:
                 has_freed = True
                 starters = self._with_waiting(starters, beside=due)
 
-    def _has_waiting_rooms(self) -> bool:
-        """Whether any load of this plan can ever wait for others."""
+    def _has_waiting(self) -> bool:
+        """Whether any load waits for its turn or for watts."""
         plan_guards = self.schedule.plan.guards
-        return plan_guards.watts_at_once is not None or plan_guards.starts_apart > 0
+        if plan_guards.watts_at_once is None and not plan_guards.starts_apart:
+            return False
+        return any(memory.waits_since is not None for memory in self.loads)
 
     def _with_waiting(self, starters: list[_Starter], *, beside: list[int]) -> list[_Starter]:
         """Those that start and those that wait, but for the ones that are due, in turn."""
@@ -108,7 +112,7 @@ class Weighing:
             self.notices.append(Notice(Event.HOLD_ENDED, load.name, "its time is over"))
             memory = self.loads[place] = memory._replace(hold=None)
         verdict = None
-        if load.sensors or self.memory.is_stopped:
+        if load.flow is not None or not self.is_calm:
             verdict = self._forbidden(load, memory)
         if verdict is not None:
             until = None if verdict.ask_again is None else self._instant(verdict.ask_again)
@@ -181,7 +185,8 @@ class Weighing:
         return sorted(concerned)
 
     def _is_turn_over(self, place: int) -> bool:
-        """Watered in full, held by a person, or forbidden by a guard: the next one's turn."""
+        """Watered in full, held by a person, forbidden by a guard, or kept waiting for as long
+        as its watering would have lasted: the next one's turn."""
         load, memory = self.schedule.loads[place], self.loads[place]
         if load.variants:
             memory = self._choose_variant(place, load, memory)
@@ -192,6 +197,11 @@ class Weighing:
         length_ms = recovery.length_ms(load, memory, self.seen)
         if memory.is_on:
             return self.tick - memory.since >= length_ms
+        waits_since = memory.waits_since
+        if waits_since is not None and self.tick - waits_since >= length_ms:
+            self._board().happened(AlarmCode.WATERING_MISSED, load.name, memory.reason.why.value)
+            self.loads[place] = memory._replace(waits_since=None)
+            return True
         watered = memory.watered
         return not length_ms or (watered is not None and watered > self.memory.recovery_began)
 

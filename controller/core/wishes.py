@@ -38,7 +38,10 @@ def wish_of(
         return _held(load, memory.hold, seen)
     if recovery_ms is not None:
         done = (memory.since if memory.is_on else seen.tick) + recovery_ms
-        return Wish(True, Reason(Why.RECOVERY, until=seen.now + done - seen.tick), done)
+        # A turn that waits is over when it has waited for as long.
+        waits = seen.tick if memory.waits_since is None else memory.waits_since
+        look = done if memory.is_on else waits + recovery_ms
+        return Wish(True, Reason(Why.RECOVERY, until=seen.now + done - seen.tick), look)
     if not seen.is_clock_trusted:
         return _by_ticks(load.without_clock, untrusted_since, Reason(Why.WITHOUT_CLOCK), seen)
     if memory.variant >= 0:
@@ -78,9 +81,10 @@ _NO_CHANGE_MS = 86_400_000
 
 
 def _by_timeline(timeline: Timeline, seen: Observation, why: Why, detail: str) -> Wish:
-    piece, is_on, until, is_change = timeline.look(seen.now)
+    piece, is_on, until, is_change = timeline.glance(seen.now)
     if piece.span < 0:
         why = Why.NO_SPAN
     reason = Reason(why, piece, detail, until if is_change else None)
     # At a border of spans the reason changes even where the state does not.
-    return Wish(is_on, reason, seen.tick + min(until, piece.end) - seen.now)
+    look = until if until < piece.end else piece.end
+    return Wish(is_on, reason, seen.tick + look - seen.now)
