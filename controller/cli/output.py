@@ -28,15 +28,18 @@ def text_width() -> int:
 
 def print_findings(findings: Iterable[Finding], *, source: str, stream: TextIO) -> None:
     """Prints findings, one paragraph each: file, line and level, place, what, and the mend."""
-    coloured = is_coloured(stream)
+    from controller.report.text_cells import wrapped
+
+    coloured, width = is_coloured(stream), text_width()
     for finding in findings:
         line = "" if finding.line is None else f":{finding.line}"
         level = finding.level
         level_words = f"{_COLOURS[level]}{level}{_PLAIN}" if coloured else level
         place = f" {finding.where}" if finding.where else ""
         print(f"{source}{line}: {level_words}:{place}", file=stream)
-        print(f"    {finding.message}", file=stream)
-        print(f"    to mend: {finding.mend}", file=stream)
+        for text in (finding.message, f"to mend: {finding.mend}"):
+            for row in wrapped(text, width, first="    ", rest="    "):
+                print(row, file=stream)
 
 
 def print_json(value: object) -> None:

@@ -27,8 +27,21 @@ _STOPPED = Verdict(Why.STOPPED)
 class Weighing:
     """One decision in the making; lives no longer than the call."""
 
-    __slots__ = ("board", "is_calm", "loads", "memory", "notices", "orders", "queue", "schedule", "seen",
-                 "starts", "tick", "turns_given", "watts_on")  # fmt: skip
+    __slots__ = (
+        "board",
+        "is_calm",
+        "loads",
+        "memory",
+        "notices",
+        "orders",
+        "queue",
+        "schedule",
+        "seen",
+        "starts",
+        "tick",
+        "turns_given",
+        "watts_on",
+    )
 
     def __init__(
         self, schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]

@@ -86,5 +86,5 @@ def _by_timeline(timeline: Timeline, seen: Observation, why: Why, detail: str) -
         why = Why.NO_SPAN
     reason = Reason(why, piece, detail, until if is_change else None)
     # At a border of spans the reason changes even where the state does not.
-    look = until if until < piece.end else piece.end
+    look = min(until, piece.end)
     return Wish(is_on, reason, seen.tick + look - seen.now)
