@@ -119,6 +119,7 @@ def _carry_out(
     is_main: bool,
 ) -> _Outcome:
     """Runs one plan; the main one writes the events as they happen."""
+    from controller.core.findings import worst_first
     from controller.core.schedule import make_schedule
     from controller.dry_run.account_keeper import AccountKeeper
     from controller.dry_run.air import air_of
@@ -128,6 +129,7 @@ def _carry_out(
     from controller.report.run_findings import findings
     from controller.shell.files import written_whole
     from controller.shell.plan_file import read_plan_file
+    from controller.weather.fit import fit_findings
 
     read = read_plan_file(path)
     schedule = make_schedule(read.plan)
@@ -158,10 +160,10 @@ def _carry_out(
             script=script,
             listeners=listeners,
         )
-    found = [
-        finding._replace(line=read.lines.of(finding.where))
-        for finding in findings(schedule, keeper.account)
-    ]
+    told = findings(schedule, keeper.account)
+    if weather is not None:
+        told = worst_first([*told, *fit_findings(read.plan.site, weather)])
+    found = [finding._replace(line=read.lines.of(finding.where)) for finding in told]
     recording = None if recorder is None else recorder.recording
     return _Outcome(schedule, keeper.account, found, recording, air.note)
 
