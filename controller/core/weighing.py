@@ -35,6 +35,7 @@ class Weighing:
         "notices",
         "orders",
         "queue",
+        "recovery_began",
         "schedule",
         "seen",
         "starts",
@@ -53,6 +54,7 @@ class Weighing:
         self.loads = list(memory.loads)
         self.starts = memory.starts
         self.queue = memory.recovery
+        self.recovery_began = memory.recovery_began
         self.notices = notices
         self.orders: list[Order] = []
         self.turns_given = 0
@@ -167,6 +169,14 @@ class Weighing:
             self.notices.append(Notice(Event.VARIANT_ENTERED, load.name, entered))
         memory = memory._replace(variant=variant, variant_since=self.tick)
         self.loads[place] = memory
+        # The other spans may stand at another point of their cycle: no watering may be lost
+        # between the two.
+        if place not in self.queue and recovery.is_needed(load, memory, self.seen):
+            began, self.recovery_began = self.recovery_began, self.tick
+            if self._is_turn_over(place):
+                self.recovery_began = began
+            else:
+                self.queue = (*self.queue, place)
         return memory
 
     def _forbidden(self, load: LoadSchedule, memory: LoadMemory) -> Verdict | None:
@@ -216,7 +226,7 @@ class Weighing:
             self.loads[place] = memory._replace(waits_since=None)
             return True
         watered = memory.watered
-        return not length_ms or (watered is not None and watered > self.memory.recovery_began)
+        return not length_ms or (watered is not None and watered > self.recovery_began)
 
     # What becomes of it
 
@@ -387,6 +397,6 @@ class Weighing:
         return Memory(
             seen.boot, memory.booted, seen.now, seen.tick, seen.is_clock_trusted,
             memory.untrusted_since, memory.down_since, memory.is_stopped, tuple(self.loads),
-            self.starts, self.queue, memory.recovery_began, memory.readings, memory.known,
+            self.starts, self.queue, self.recovery_began, memory.readings, memory.known,
             memory.sensor_look, alarms,
         )  # fmt: skip

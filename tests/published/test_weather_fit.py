@@ -8,7 +8,10 @@ from controller.core.plan import Site
 from controller.weather.fit import distance_km, fit_findings
 from controller.weather.formats import parse_weather
 
-_CSV = b"# latitude = 36.1\n# longitude = -79.95\ntime,air_temperature_c\n2026-07-01T00:00:00Z,20\n2026-07-01T01:00:00Z,21\n"
+_CSV = (
+    b"# latitude = 36.1\n# longitude = -79.95\ntime,air_temperature_c\n"
+    b"2026-07-01T00:00:00Z,20\n2026-07-01T01:00:00Z,21\n"
+)
 
 
 @pytest.mark.parametrize(
@@ -45,7 +48,7 @@ def test_weather_of_another_continent_is_a_warning_with_its_noon() -> None:
     (found,) = fit_findings(_site(47.1, 8.3), weather)
     assert found.level == "warning"
     assert found.message == (
-        "the weather is of a place 7,010 km away (36.10, -79.95); its noon is 5.9 h off the site's"
+        "the weather is of a place 7,045 km away (36.10, -79.95); its noon is 5.9 h off the site's"
     )
 
 

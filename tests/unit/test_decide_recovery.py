@@ -369,3 +369,26 @@ def test_nobody_recovers_by_a_clock_that_is_not_trusted() -> None:
     driver.acknowledge_all()
     driver.advance("1m")
     assert driver.reason("pump").why is Why.WITHOUT_CLOCK
+
+
+def test_no_watering_is_lost_between_a_variant_and_the_plan() -> None:
+    """A variant that is left just before its watering, into the plan's rest: roots are wetted
+    at once and not two rests later."""
+    hot = {
+        "name": "hot",
+        "sensor": "air",
+        "above": 30.0,
+        "until": 28.0,
+        "spans": spans("20m off, 10m on"),
+    }
+    driver = settled(plan_of(pump=load("15m on, 15m off", variants=[hot])))
+    driver.sense(air=35.0)
+    driver.advance("49m")  # the variant watered from 00:20 to 00:30 and would again at 00:50
+    driver.sense(air=20.0)  # the plan waters from 00:30 to 00:45 and again at 01:00
+    driver.advance("11m")
+    assert driver.told() == [
+        "00:00:01 pump off: variant",  # after its shortest on
+        "00:20:00 pump on: variant",
+        "00:30:00 pump off: variant",
+        "00:49:00 pump on: recovery watering",
+    ]
