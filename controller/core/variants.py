@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.orders import Event, Notice
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -31,6 +33,17 @@ def variant_in_force(
         if value is not None and holds(variant, value, is_in_force=place == current):
             return place
     return -1
+
+
+def change_notices(load: LoadSchedule, before: int, after: int) -> list[Notice]:
+    """What the journal is told when one variant (by its place; -1 for none) makes room for
+    another."""
+    notices = []
+    if before >= 0:
+        notices.append(Notice(Event.VARIANT_LEFT, load.name, load.variants[before].name))
+    if after >= 0:
+        notices.append(Notice(Event.VARIANT_ENTERED, load.name, load.variants[after].name))
+    return notices
 
 
 def holds(variant: Variant, value: float, *, is_in_force: bool) -> bool:

@@ -9,7 +9,7 @@ from controller.core.alarms import AlarmBoard
 from controller.core.guards import Verdict
 from controller.core.memory import LoadMemory, Memory
 from controller.core.orders import AlarmCode, Event, Notice, Order, Reason, Why
-from controller.core.variants import variant_in_force
+from controller.core.variants import change_notices, variant_in_force
 from controller.core.wishes import Wish, wish_of
 
 if TYPE_CHECKING:
@@ -161,12 +161,7 @@ class Weighing:
         variant = variant_in_force(load, memory, self.memory.known, self.tick)
         if variant == memory.variant:
             return memory
-        if memory.variant >= 0:
-            left = load.variants[memory.variant].name
-            self.notices.append(Notice(Event.VARIANT_LEFT, load.name, left))
-        if variant >= 0:
-            entered = load.variants[variant].name
-            self.notices.append(Notice(Event.VARIANT_ENTERED, load.name, entered))
+        self.notices += change_notices(load, memory.variant, variant)
         memory = memory._replace(variant=variant, variant_since=self.tick)
         self.loads[place] = memory
         # The other spans may stand at another point of their cycle: no watering may be lost
