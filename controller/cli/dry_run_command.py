@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from controller.dry_run.account import Account
     from controller.dry_run.faults import FaultFile
     from controller.dry_run.listeners import Listener
-    from controller.report.recording import Recording
+    from controller.report.picture.recording import Recording
     from controller.weather.weather import Weather
 
 DAYS_MAX = 3_660  # ten years
@@ -125,7 +125,7 @@ def _carry_out(
     from controller.dry_run.air import air_of
     from controller.dry_run.run import run
     from controller.report.events_csv import EventsCsv
-    from controller.report.picture_recorder import PictureRecorder
+    from controller.report.picture.recorder import PictureRecorder
     from controller.report.run_findings import findings
     from controller.shell.files import written_whole
     from controller.shell.plan_file import read_plan_file
@@ -231,7 +231,7 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
 def _write_picture(
     arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | None
 ) -> None:
-    from controller.report.picture import Run, draw, draw_pair
+    from controller.report.picture.draw import Run, draw, draw_pair
     from controller.shell.files import written_whole
 
     if outcome.recording is None:

@@ -15,11 +15,11 @@ from controller.core.orders import AlarmCode, Event, Notice, Reason, Why
 from controller.core.schedule import Schedule
 from controller.core.units import HOUR_MS, MINUTE_MS, Instant, parse_rfc3339
 from controller.dry_run.account_keeper import AccountKeeper
-from controller.report import daybook
-from controller.report.picture import Run, draw, draw_pair
-from controller.report.picture_recorder import PictureRecorder
-from controller.report.picture_scene import WIDTH, scene_of
-from controller.report.svg import text_width
+from controller.report.picture import daybook
+from controller.report.picture.draw import Run, draw, draw_pair
+from controller.report.picture.recorder import PictureRecorder
+from controller.report.picture.scene import WIDTH, scene_of
+from controller.report.picture.svg import text_width
 from tests.planned_runs import PLANNED, load, midnight, play, schedule_of
 
 M, H = MINUTE_MS, HOUR_MS

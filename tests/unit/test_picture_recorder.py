@@ -9,14 +9,14 @@ import pytest
 from controller.core.orders import AlarmCode, Event, Notice, Reason, Why
 from controller.core.schedule import Schedule
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, parse_rfc3339
-from controller.report.picture_recorder import (
+from controller.report.picture.recorder import (
     DAYS_MAX,
     EPISODES_MAX,
     HAPPENINGS_MAX,
     PictureRecorder,
 )
-from controller.report.recording import Bars, Blend, Day, Episode, Happening, Recording, Run
-from controller.report.run_lengths import (
+from controller.report.picture.recording import Bars, Blend, Day, Episode, Happening, Recording, Run
+from controller.report.picture.run_lengths import (
     RUNS_A_DAY_MAX,
     bars_of,
     blended,

@@ -14,8 +14,8 @@ from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, day_numbe
 from controller.core.wall_clock import local_datetime
 from controller.dry_run.account_keeper import midnight_after
 from controller.report import daylight
-from controller.report.day_rows import DayRow, DialSpan, day_row
-from controller.report.recording import Day
+from controller.report.picture.day_rows import DayRow, DialSpan, day_row
+from controller.report.picture.recording import Day
 from tests.places import PLACES, Place
 from tests.planned_runs import load, schedule_of
 

@@ -7,9 +7,9 @@ from itertools import combinations
 
 import pytest
 
-from controller.report.picture_marks import MarkKind
-from controller.report.picture_shapes import SHAPES
-from controller.report.picture_style import DARK, LIGHT, Palette, style_sheet
+from controller.report.picture.marks import MarkKind
+from controller.report.picture.shapes import SHAPES
+from controller.report.picture.style import DARK, LIGHT, Palette, style_sheet
 
 THEMES = pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
 GROUNDS = ("day", "twilight", "night")

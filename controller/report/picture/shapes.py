@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.report.picture_marks import MarkKind
-from controller.report.svg import add, number
+from controller.report.picture.marks import MarkKind
+from controller.report.picture.svg import add, number
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.units import DAY_MS, HOUR_MS
-from controller.report.day_rows import day_row
-from controller.report.picture_marks import Mark, MarkKind, marks_of
-from controller.report.run_lengths import drawable
-from controller.report.svg import number
+from controller.report.picture.day_rows import day_row
+from controller.report.picture.marks import Mark, MarkKind, marks_of
+from controller.report.picture.run_lengths import drawable
+from controller.report.picture.svg import number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.account import Account
-    from controller.report.day_rows import DayRow
-    from controller.report.recording import Recording
+    from controller.report.picture.day_rows import DayRow
+    from controller.report.picture.recording import Recording
 
 WIDTH = 390.0  # of the whole picture: as many units as a small telephone has pixels
 

@@ -6,15 +6,15 @@ from typing import TYPE_CHECKING
 
 from controller.core.units import HOUR_MS
 from controller.report import daylight
-from controller.report.svg import add, box, number, path
+from controller.report.picture.svg import add, box, number, path
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from xml.etree.ElementTree import Element
 
     from controller.core.units import Instant
-    from controller.report.day_rows import DayRow
-    from controller.report.picture_scene import Frame, Scene
+    from controller.report.picture.day_rows import DayRow
+    from controller.report.picture.scene import Frame, Scene
 
 _HOURS = range(0, 25, 3)
 

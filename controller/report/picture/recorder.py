@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 from controller.core.orders import AlarmCode, Event, Notice, Why
 from controller.core.units import MINUTE_MS, Instant, day_number
 from controller.dry_run.account_keeper import midnight_after
-from controller.report.recording import Day, Episode, Happening, Recording
-from controller.report.run_lengths import bars_of
+from controller.report.picture.recording import Day, Episode, Happening, Recording
+from controller.report.picture.run_lengths import bars_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from controller.core.orders import Reason
     from controller.core.schedule import Schedule
-    from controller.report.recording import Bars
+    from controller.report.picture.recording import Bars
 
 DAYS_MAX = 366
 EPISODES_MAX = 2_000

@@ -5,22 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 from xml.etree.ElementTree import Element, indent, tostring
 
-from controller.report.daybook import draw_days
-from controller.report.folded import draw_folded
-from controller.report.legend import draw_legend, load_words
-from controller.report.note_band import mark_words
 from controller.report.period import days_words, from_to_words
-from controller.report.picture_ground import add_hatch
-from controller.report.picture_scene import WIDTH, scene_of
-from controller.report.picture_style import style_sheet
-from controller.report.svg import add, number, text_lines
+from controller.report.picture.daybook import draw_days
+from controller.report.picture.folded import draw_folded
+from controller.report.picture.ground import add_hatch
+from controller.report.picture.legend import draw_legend, load_words
+from controller.report.picture.note_band import mark_words
+from controller.report.picture.scene import WIDTH, scene_of
+from controller.report.picture.style import style_sheet
+from controller.report.picture.svg import add, number, text_lines
 from controller.report.text_cells import printable
 
 if TYPE_CHECKING:
     from controller.core.schedule import Schedule
     from controller.dry_run.account import Account
-    from controller.report.picture_scene import Scene
-    from controller.report.recording import Recording
+    from controller.report.picture.recording import Recording
+    from controller.report.picture.scene import Scene
 
 _ROWS_MAX = 31  # more days are folded
 _TOLD_MAX = 25  # marks told in the description

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from controller.core.calendar import Calendar
-    from controller.report.recording import Day
+    from controller.report.picture.recording import Day
 
 
 class _Piece(NamedTuple):

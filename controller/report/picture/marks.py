@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.account import Account
-    from controller.report.recording import Recording
+    from controller.report.picture.recording import Recording
 
 _LABEL_LENGTH_MAX = 24
 # Marks of one kind and label closer than this are one mark.

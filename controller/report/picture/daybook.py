@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.report.bar_paths import BarPaths
-from controller.report.note_band import LEVEL, Note, draw_notes, notes_of
 from controller.report.phrases import (
     MONTHS,
     WEEKDAYS,
@@ -14,20 +12,22 @@ from controller.report.phrases import (
     length_words,
     turn_words,
 )
-from controller.report.picture_ground import Ground, draw_grid, draw_hours, hatch
-from controller.report.picture_marks import MarkKind
-from controller.report.picture_scene import Frame, lane_name
-from controller.report.picture_shapes import SHAPES
-from controller.report.recording import Blend
-from controller.report.svg import add, box, label, number, path, tell
+from controller.report.picture.bar_paths import BarPaths
+from controller.report.picture.ground import Ground, draw_grid, draw_hours, hatch
+from controller.report.picture.marks import MarkKind
+from controller.report.picture.note_band import LEVEL, Note, draw_notes, notes_of
+from controller.report.picture.recording import Blend
+from controller.report.picture.scene import Frame, lane_name
+from controller.report.picture.shapes import SHAPES
+from controller.report.picture.svg import add, box, label, number, path, tell
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
     from controller.core.schedule import LoadSchedule
-    from controller.report.day_rows import DayRow
-    from controller.report.picture_scene import Scene
-    from controller.report.recording import Bars
+    from controller.report.picture.day_rows import DayRow
+    from controller.report.picture.recording import Bars
+    from controller.report.picture.scene import Scene
 
 FRAME = Frame(left=46, width=336)
 _LANES_HEIGHT = 1000.0  # shared by all lanes of all rows

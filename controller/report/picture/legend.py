@@ -14,18 +14,18 @@ from controller.report.phrases import (
     rate_words,
     turn_words,
 )
-from controller.report.picture_marks import MarkKind
-from controller.report.picture_scene import WIDTH, lane_name
-from controller.report.picture_shapes import add_shape
-from controller.report.svg import add, number, text_lines
+from controller.report.picture.marks import MarkKind
+from controller.report.picture.scene import WIDTH, lane_name
+from controller.report.picture.shapes import add_shape
+from controller.report.picture.svg import add, number, text_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from xml.etree.ElementTree import Element
 
     from controller.core.schedule import LoadSchedule
-    from controller.report.bar_paths import BarPaths
-    from controller.report.picture_scene import Scene
+    from controller.report.picture.bar_paths import BarPaths
+    from controller.report.picture.scene import Scene
 
 _LEFT = 8.0
 _TEXT_X = 34.0

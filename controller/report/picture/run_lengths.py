@@ -6,13 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS
-from controller.report.recording import Blend, Run
+from controller.report.picture.recording import Blend, Run
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from controller.core.units import Instant
-    from controller.report.recording import Bars, Day, Recording
+    from controller.report.picture.recording import Bars, Day, Recording
 
 # More runs than this in a day are a blur in any picture of a day.
 RUNS_A_DAY_MAX = 150

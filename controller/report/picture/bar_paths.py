@@ -5,16 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.units import MINUTE_MS, SECOND_MS
-from controller.report.recording import Blend, Run
-from controller.report.run_lengths import DASHED_FROM, stretches
-from controller.report.svg import add, number, path
+from controller.report.picture.recording import Blend, Run
+from controller.report.picture.run_lengths import DASHED_FROM, stretches
+from controller.report.picture.svg import add, number, path
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from xml.etree.ElementTree import Element
 
     from controller.core.units import Instant
-    from controller.report.day_rows import DayRow
+    from controller.report.picture.day_rows import DayRow
 
 # A shorter time on is drawn that long, so that it is seen; but never as more than a sixth
 # of its cycle.

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.report.bar_paths import BarPaths
-from controller.report.daybook import Drawn
-from controller.report.note_band import mark_words
 from controller.report.phrases import MONTHS, counted
-from controller.report.picture_ground import Ground, draw_grid, draw_hours, hatch
-from controller.report.picture_marks import Mark, MarkKind
-from controller.report.picture_scene import Frame
-from controller.report.picture_shapes import SHAPES, SIZE, add_shape
-from controller.report.svg import add, box, label, number, path, tell
+from controller.report.picture.bar_paths import BarPaths
+from controller.report.picture.daybook import Drawn
+from controller.report.picture.ground import Ground, draw_grid, draw_hours, hatch
+from controller.report.picture.marks import Mark, MarkKind
+from controller.report.picture.note_band import mark_words
+from controller.report.picture.scene import Frame
+from controller.report.picture.shapes import SHAPES, SIZE, add_shape
+from controller.report.picture.svg import add, box, label, number, path, tell
 from controller.report.text_cells import shortened
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-    from controller.report.picture_scene import Scene
+    from controller.report.picture.scene import Scene
 
 FRAME = Frame(left=40, width=240)
 _LANES_HEIGHT = 1500.0

@@ -5,19 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.report.phrases import between_words, moment_words
-from controller.report.picture_marks import place_words
-from controller.report.picture_scene import WIDTH
-from controller.report.picture_shapes import SHAPES, SIZE, add_shape
-from controller.report.svg import add, label, number, tell, text_width
+from controller.report.picture.marks import place_words
+from controller.report.picture.scene import WIDTH
+from controller.report.picture.shapes import SHAPES, SIZE, add_shape
+from controller.report.picture.svg import add, label, number, tell, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from xml.etree.ElementTree import Element
 
     from controller.core.schedule import Schedule
-    from controller.report.day_rows import DayRow
-    from controller.report.picture_marks import Mark
-    from controller.report.picture_scene import Frame, Scene
+    from controller.report.picture.day_rows import DayRow
+    from controller.report.picture.marks import Mark
+    from controller.report.picture.scene import Frame, Scene
 
 LEVEL = 15.0  # the height of one level of notes
 _LEVELS_MAX = 6
