@@ -88,6 +88,7 @@ class Watcher:
         for load, (is_on, reason) in zip(self._world.schedule.loads, states, strict=True):
             self._loads.append(_Load(load, is_on=is_on, reason=reason))
         self._watts = sum(its.load.watts for its in self._loads if its.is_on)
+        self._judge_watts(start)
 
     def change(
         self, instant: Instant, place: int, reason: Reason, *, is_on: bool, is_wet: bool
@@ -157,15 +158,18 @@ class Watcher:
             self._judge_start(instant, its)
 
     def _judge_start(self, instant: Instant, its: _Load) -> None:
-        limit = self._guards.watts_at_once
-        if limit is not None and self._watts > limit + 1e-3:
-            self._breaks(instant, f"{self._watts} W are on")
+        self._judge_watts(instant)
         together, apart_ms = self._guards.starts_together, self._guards.starts_apart
         self._starts.append(instant)
         if len(self._starts) > together:
             over = self._starts.pop(0)
             if over > self._dark_since and instant - over < apart_ms:
                 self._breaks(instant, f"{its.load.name} starts {instant - over} ms after others")
+
+    def _judge_watts(self, instant: Instant) -> None:
+        limit = self._guards.watts_at_once
+        if limit is not None and self._watts > limit + 1e-3:
+            self._breaks(instant, f"{self._watts} W are on")
 
     def _judge_gap(self, instant: Instant, its: _Load, *, is_wet: bool) -> None:
         if not is_wet:
@@ -199,6 +203,9 @@ class Watcher:
         """When a pump must have its recovery watering, if it is the last of all pumps."""
         if self._guards.watts_at_once is not None:
             return _NEVER  # it may have to wait for watts
+        timelines = (its.load.own, *its.load.variant_timelines)
+        if any(timeline.piece_at(self._back).cycle.dry_gap_ms is None for timeline in timelines):
+            return _NEVER  # the plan rests then without an end, and so need the roots
         queue_ms = sum(
             max(_longest_watering_ms(timeline) for timeline in (of.own, *of.variant_timelines))
             for of in (each.load for each in self._loads)

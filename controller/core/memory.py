@@ -91,21 +91,32 @@ LONG_AGO_MS = 7 * DAY_MS  # longer than any rest or watering that a plan can sta
 
 def first_memory(schedule: Schedule, seen: Observation) -> Memory:
     """The state of a controller that has just been given its loads: all off, all rested."""
-    fresh = LoadMemory(
+    return _memory(seen, (_rested(seen),) * len(schedule.loads))
+
+
+def _rested(seen: Observation) -> LoadMemory:
+    """A load that has been off for longer than any rest, and of which no more is known."""
+    return LoadMemory(
         is_on=False, since=seen.tick - LONG_AGO_MS, look=seen.tick, reason=Reason(Why.PLAN)
     )
-    return _memory(seen, (fresh,) * len(schedule.loads))
 
 
 def settled_memory(schedule: Schedule, seen: Observation) -> Memory:
     """The state of a controller that has followed its plan undisturbed until this moment.
 
-    Where a dry run begins: no load has to wait for its rest or its turn.
+    Where a dry run begins: no load has to wait for its rest or its turn. Where there are not
+    watts enough for all, the first in the plan have them.
     """
     loads = []
+    watts_max = schedule.plan.guards.watts_at_once
+    watts_on = 0.0
     for load in schedule.loads:
         look = load.own.look(seen.now)
         since = seen.tick - (seen.now - load.own.state_began(look.piece, seen.now))
+        if look.is_on and watts_max is not None and watts_on + load.watts > watts_max:
+            loads.append(_rested(seen))
+            continue
+        watts_on += load.watts if look.is_on else 0.0
         loads.append(
             LoadMemory(
                 is_on=look.is_on,

@@ -225,3 +225,20 @@ def test_a_busy_load_does_not_take_all_watts() -> None:
         "00:02:00 c off: plan",
         "00:02:00 b on: plan",  # a wants to start as well, since this moment
     ]
+
+
+def test_a_settled_start_keeps_to_the_watts() -> None:
+    """A run that begins in the middle of two waterings for which there are not enough watts
+    begins with the first of them, and the second waits."""
+    driver = Driver(
+        plan_of(
+            guards={"watts_at_once": 100},
+            a=load("15m on, 15m off", watts=60),
+            b=load("20m on, 10m off", watts=60),
+            c=load("20m on, 10m off", watts=40),
+        ),
+        is_settled=True,
+    )
+    driver.advance("16m")
+    assert driver.told() == ["00:15:00 a off: plan", "00:15:00 b on: plan"]
+    assert driver.states == {"a": False, "b": True, "c": True}
