@@ -33,6 +33,9 @@ _LEAST_REST_MS = 1_000
 _WATTS_ROUNDING = 1e-6
 
 
+_NEVER: int = 10**15  # a tick that does not come
+
+
 class Verdict(NamedTuple):
     """A guard's objection: which, by which sensor or neighbour, and when to ask again.
 
@@ -121,3 +124,12 @@ def delays_stop(load: LoadSchedule, memory: LoadMemory, tick: Tick) -> Verdict |
     """Whether the load must stay on a moment longer for its own sake."""
     done = memory.since + load.shortest_on_ms
     return Verdict(Why.SHORTEST_ON, "", done) if tick < done else None
+
+
+def next_check(load: LoadSchedule, *, since: Tick, tick: Tick) -> Tick:
+    """When a load that is on since then must be looked at for its own sake: when water must
+    have arrived, when it has been on for long enough."""
+    check = _NEVER if load.longest_on_ms is None else since + load.longest_on_ms
+    if load.flow is not None and tick < since + load.flow_within_ms:
+        return min(check, since + load.flow_within_ms)
+    return check

@@ -47,6 +47,11 @@ def wish_of(
     if memory.variant >= 0:
         variant = load.variants[memory.variant]
         return _by_timeline(load.variant_timelines[memory.variant], seen, Why.VARIANT, variant.name)
+    return by_plan(load, seen)
+
+
+def by_plan(load: LoadSchedule, seen: Observation) -> Wish:
+    """What the load's own spans say, on a trusted clock."""
     return _by_timeline(load.own, seen, Why.PLAN, "")
 
 
