@@ -72,7 +72,7 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
         concerned = everybody
     if has_joined:
         _tell_dry_roots(schedule, memory, seen, board)
-    if has_joined or (seen.is_clock_trusted and _may_lift_a_guard(schedule, seen, touched)):
+    if has_joined or _may_lift_a_guard(schedule, seen, touched):
         memory = _plan_recovery(schedule, memory, seen)
     notices += board.notices
     return Intake(memory._replace(alarms=board.as_tuple()), tuple(notices), concerned)

@@ -23,7 +23,8 @@ _DURATION_PATTERN = r"^(?:[0-9]+h)?\s*(?:[0-9]+m)?\s*(?:[0-9]+(?:\.[0-9]{1,3})?s
 
 def _text(value: Any, example: str) -> str:
     if not isinstance(value, str):
-        hint = f', like "{value}m" or "{value}s"' if isinstance(value, int) else ""
+        is_number = isinstance(value, int) and not isinstance(value, bool) and 0 < value < 10_000
+        hint = f', like "{value}m" or "{value}s"' if is_number else ""
         raise ValueError(f"{shown(value)} is not text: write it in quotes, like {example}{hint}")
     return value
 

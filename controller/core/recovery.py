@@ -57,7 +57,7 @@ def _is_enough(load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet
 def was_left_dry(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
     """Whether roots have been dry for longer than the span's dry gap, also where the water
     is back by now."""
-    if not load.waters or memory.watered is None:
+    if not load.waters or memory.watered is None or not seen.is_clock_trusted:
         return False
     timeline = _timeline(load, memory)
     # A rest that a span of longer rests began is as planned, though the next has come.
@@ -77,7 +77,7 @@ def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool
     Reaches further than an outage longer than the dry gap: a short one that swallowed the
     one watering of the hour counts as well, and so does a step of the clock.
     """
-    if not load.waters or memory.watered is None:
+    if not load.waters or memory.watered is None or not seen.is_clock_trusted:
         return False
     piece, is_on, until, _ = _timeline(load, memory).look(seen.now)
     gap_ms = piece.cycle.dry_gap_ms

@@ -215,7 +215,8 @@ class Weighing:
         load, memory = self.schedule.loads[place], self.loads[place]
         if load.variants:
             memory = self._choose_variant(place, load, memory)
-        if memory.hold is not None or self._forbidden(load, memory) is not None:
+        is_held = memory.hold is not None and self.tick < memory.hold.ends
+        if is_held or self._forbidden(load, memory) is not None:
             return True
         if not self.seen.is_clock_trusted:
             return True

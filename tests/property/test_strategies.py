@@ -61,7 +61,7 @@ def test_every_field_of_the_plan_is_among_the_drawn_plans() -> None:
     """A new field must enter the strategies, or the search for it ends in vain."""
     seen: set[str] = set()
 
-    @examples(25)
+    @examples(15)
     @given(plans(loads_max=2))
     def look(document: Document) -> None:
         Plan.model_validate(document)

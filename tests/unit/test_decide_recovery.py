@@ -392,3 +392,29 @@ def test_no_watering_is_lost_between_a_variant_and_the_plan() -> None:
         "00:30:00 pump off: variant",
         "00:49:00 pump on: recovery watering",
     ]
+
+
+def test_a_hold_that_ended_in_the_dark_costs_no_recovery() -> None:
+    """An order whose end passed without power does not keep its pump from its turn."""
+    driver = settled(HOURS)
+    driver.advance("30m")
+    driver.hold("pump", "off", "10m")
+    driver.lose_power("50m")  # back at 01:20, when the watering of 01:00 is over
+    assert driver.told()[-1] == "01:20:00 pump on: recovery watering"
+
+
+def test_a_variant_without_a_clock_lines_nobody_up() -> None:
+    """A reading that calls for a variant asks nothing of a plan that cannot be read."""
+    hot = {"name": "hot", "sensor": "air", "above": 30, "until": 27,
+           "spans": spans("5m on, 55m off")}  # fmt: skip
+    driver = settled(
+        plan_of(
+            sensors={"air": {"measures": "air_temperature"}},
+            pump=load("15m on, 45m off", variants=[hot], without_clock="off"),
+        )
+    )
+    driver.advance("20m")
+    driver.distrust_clock(off=-(10**15))
+    driver.advance("3h")
+    driver.sense(air=31)
+    assert driver.reason("pump").why is Why.WITHOUT_CLOCK

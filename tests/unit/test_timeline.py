@@ -90,6 +90,21 @@ def test_a_watering_that_meets_the_next_span_runs_on() -> None:
     assert (look.piece.span, rfc3339(look.until)) == (0, "2026-07-01T06:40:00Z")
 
 
+def test_a_cycle_of_four_steps_repeats_until_its_span_ends() -> None:
+    """Every step of every period, from one inside the first to one cut by the next span."""
+    timeline = timeline_of(
+        UTC_PLACE, ("06:00", "2m on, 3m off, 4m on, 11m off"), ("08:30", "1h off, 1h on")
+    )
+    start, end = utc("07-01 06:00"), utc("07-01 08:30")
+    expected = [
+        (start + (20 * period + minute) * M, is_on)
+        for period in range(8)
+        for minute, is_on in ((0, True), (2, False), (5, True), (9, False))
+    ]
+    within = [(at, is_on) for at, is_on in expected if start + 3 * M < at < end]
+    assert list(timeline.changes(start + 3 * M, end + M)) == within
+
+
 def test_a_change_at_a_border_where_the_state_goes_on_is_none() -> None:
     """The 12:00 span would rest from 13:00 on, just when the next begins with water."""
     timeline = timeline_of(

@@ -244,7 +244,7 @@ def test_a_hold_ends_in_the_dark() -> None:
     """An order whose end passes without power does not come back with it."""
     hold = {"kind": "hold", "at": "16m", "load": "pump", "order": "on", "for": "30m"}
     run = DryRun(QUARTERS, "70m", OUTAGE, hold)
-    assert run.heard.told()[-1] == "01:00:00 pump on: plan"
+    assert run.heard.told()[-1] == "01:00:00 pump on: recovery watering"
     assert run.heard.noted(Event.HOLD_ENDED) == ["01:00:00 hold ended pump (its time is over)"]
 
 
