@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from controller.core.plan import Plan
 from controller.core.schedule import Schedule, make_schedule
 from controller.core.units import HOUR_MS, MINUTE_MS, SECOND_MS, Instant, rfc3339
 from controller.dry_run.account_keeper import AccountKeeper
 from controller.dry_run.faults import FaultFile
 from controller.dry_run.run import run
-from tests.worlds import MIDNIGHT, ms
+from controller.weather.air_series import DatedSeries
+from tests.worlds import MIDNIGHT, load, ms, plan_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -119,3 +121,24 @@ def script_of(*faults: Mapping[str, object], start: Instant = MIDNIGHT) -> Fault
         for fault in faults
     ]
     return FaultFile.model_validate({"faults": placed})
+
+
+# What several files of tests run
+
+QUARTERS = plan_of(pump=load("15m on, 15m off", watts=100))
+
+OUTAGE = {"kind": "power_out", "from": "20m", "until": "1h"}
+
+
+def sensed(measures: str, name: str = "sensor", **keys: Any) -> Plan:
+    """A pump that decides by one sensor."""
+    return plan_of(
+        sensors={name: {"measures": measures, "stale_after": "10m"}},
+        pump=load("15m on, 15m off", **keys),
+    )
+
+
+def warm(*points: tuple[str, float]) -> dict[str, DatedSeries]:
+    """Air whose temperature runs straight from point to point."""
+    stamps = [MIDNIGHT + ms(at) for at, _ in points]
+    return {"air_temperature": DatedSeries(stamps, [degrees for _, degrees in points])}

@@ -109,7 +109,7 @@ def _cycle_words(reason: Reason, timeline: Timeline, *, now: Instant, calendar: 
     since = (
         f"since {at}"
         if isinstance(anchor.base, ClockTime) and not anchor.offset_ms
-        else (f"since {anchor_words(anchor)} at {at}")
+        else f"since {anchor_words(anchor)} at {at}"
     )
     return f"{what}, {since}."
 

@@ -2,35 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 
 from controller.core.orders import Event, Why
-from controller.core.plan import Plan
 from controller.core.units import HOUR_MS, MINUTE_MS, SECOND_MS, parse_rfc3339
-from controller.weather.air_series import DatedSeries
-from tests.recorder import DryRun
+from tests.recorder import OUTAGE, QUARTERS, DryRun
 from tests.worlds import MIDNIGHT, load, ms, plan_of
-
-QUARTERS = plan_of(pump=load("15m on, 15m off", watts=100))
-
-OUTAGE = {"kind": "power_out", "from": "20m", "until": "1h"}
-
-
-def sensed(measures: str, name: str = "sensor", **keys: Any) -> Plan:
-    """A pump that decides by one sensor."""
-    return plan_of(
-        sensors={name: {"measures": measures, "stale_after": "10m"}},
-        pump=load("15m on, 15m off", **keys),
-    )
-
-
-def warm(*points: tuple[str, float]) -> dict[str, DatedSeries]:
-    """Air whose temperature runs straight from point to point."""
-    stamps = [MIDNIGHT + ms(at) for at, _ in points]
-    return {"air_temperature": DatedSeries(stamps, [degrees for _, degrees in points])}
-
 
 # A run without faults
 
