@@ -10,6 +10,7 @@ from typing import Any, TypeAlias
 
 from hypothesis import strategies as st
 
+from controller.core.orders import AlarmCode
 from controller.core.plan import Plan
 from tests.worlds import Driver, load, plan_of
 
@@ -122,6 +123,9 @@ def happenings(names: tuple[str, ...]) -> st.SearchStrategy[Happening]:
     a_load = st.sampled_from(names)
     a_cycle = st.one_of(st.sampled_from(("on", "off")), _CYCLES)
     nothing: st.SearchStrategy[dict[str, Any]] = st.just({})
+    of_controller = ((AlarmCode.JOURNAL, ""), (AlarmCode.PLAN_REFUSED, ""))
+    of_relays = tuple((AlarmCode.RELAY, name) for name in names)
+    troubles = st.lists(st.sampled_from(of_controller + of_relays), max_size=3).map(tuple)
     return st.one_of(
         st.tuples(st.just("hold"), st.tuples(a_load, a_cycle, _HOW_LONG), nothing),
         st.tuples(st.just("release"), st.tuples(a_load), nothing),
@@ -136,6 +140,8 @@ def happenings(names: tuple[str, ...]) -> st.SearchStrategy[Happening]:
             st.tuples(_HOW_LONG),
             st.fixed_dictionaries({"is_clock_trusted": st.booleans()}),
         ),
+        st.tuples(st.just("crash"), st.tuples(_HOW_LONG), nothing),
+        st.tuples(st.just("trouble"), troubles, nothing),
     )
 
 

@@ -97,10 +97,15 @@ def broken_ever(driver: Driver) -> list[str]:
     """Everything that the history of changes breaks."""
     broken: list[str] = []
     for load in driver.schedule.loads:
-        own = [change for change in driver.changes if change.load == load.name]
+        own = [change for change in _judged(driver) if change.load == load.name]
         for before, after in pairwise(own):
             broken += _broken_stretch(driver, load, before, after)
     return [*broken, *_broken_starts(driver)]
+
+
+def _judged(driver: Driver) -> list[Change]:
+    """The changes since the present plan came into force."""
+    return driver.changes[driver.judged_from :]
 
 
 def _broken_stretch(
@@ -122,7 +127,7 @@ def _broken_stretch(
 
 def _broken_starts(driver: Driver) -> Iterator[str]:
     guards = driver.schedule.plan.guards
-    starts = [change for change in driver.changes if change.is_on]
+    starts = [change for change in _judged(driver) if change.is_on]
     for first, over in zip(starts, starts[guards.starts_together :], strict=False):
         apart_ms = over.instant - first.instant
         if first.boot == over.boot and apart_ms < guards.starts_apart:

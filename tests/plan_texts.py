@@ -90,10 +90,13 @@ spans = [{ from = "lamp on + 5m", cycle = "5m on, 5m off" }, { from = "lamp off"
 [sensors]
 air.measures = "air_temperature"
 air.stale_after = "15m"
+air.file = "/sys/class/hwmon/hwmon0/temp1_input"
+air.scale = 0.001
 float.measures = "level"
-meter = { measures = "flow" }
-drip = { measures = "leak" }
-stop = { measures = "stop" }
+float.line = 16
+meter = { measures = "flow", line = 20, pulses_per_litre = 450 }
+drip = { measures = "leak", line = 21 }
+stop = { measures = "stop", line = 26 }
 
 [guards]
 starts_apart = "2s"

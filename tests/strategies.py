@@ -237,6 +237,7 @@ _NAMES = st.builds(
     "".join,
     st.tuples(st.sampled_from(_LETTERS), st.text(f"{_LETTERS}0123456789_-", max_size=39)),
 )
+_CONTACTS = ("normally-open", "normally-closed")
 _QUANTITIES = (
     "air_temperature",
     "humidity",
@@ -288,6 +289,8 @@ def _loads(
         "active": draw(st.sampled_from(["low", "high"])),
         "spans": draw(span_lists(lamps=lamps, least_ms=5_000)),
     }
+    _maybe(draw, load, "contact", st.sampled_from(_CONTACTS))
+    _maybe(draw, load, "mains", st.booleans())
     _maybe(draw, load, "watts", st.floats(0, 20_000))
     _maybe(draw, load, "longest_on", duration_texts(lengths_ms(least_ms=10 * MINUTE_MS)))
     _maybe(draw, load, "shortest_on", duration_texts(lengths_ms(least_ms=0, most_ms=5_000)))
@@ -319,6 +322,31 @@ def _loads(
     return load
 
 
+_FINITE = st.floats(allow_nan=False, allow_infinity=False)
+
+
+@st.composite
+def _sensors(draw: st.DrawFn, measures: str) -> Document:
+    """A sensor read from a file, from a line, or known only in a dry run."""
+    sensor: Document = {"measures": measures}
+    _maybe(draw, sensor, "stale_after", duration_texts(lengths_ms(least_ms=1_000)))
+    _maybe(draw, sensor, "every", duration_texts(lengths_ms(least_ms=1_000)))
+    source = draw(st.sampled_from(["file", "line", ""]))
+    if source == "file":
+        sensor["file"] = draw(
+            st.sampled_from(["/sys/class/hwmon/hwmon0/temp1_input", "/run/air", "/ö \u2028'\""])
+        )
+        _maybe(draw, sensor, "scale", _FINITE)
+        _maybe(draw, sensor, "offset", _FINITE)
+    elif source == "line":
+        sensor["line"] = draw(st.integers(0, 53))
+        _maybe(draw, sensor, "contact", st.sampled_from(_CONTACTS))
+        _maybe(draw, sensor, "pull", st.sampled_from(["up", "down"]))
+        _maybe(draw, sensor, "debounce", duration_texts(lengths_ms(least_ms=0)))
+        _maybe(draw, sensor, "pulses_per_litre", st.floats(1e-3, 1e6))
+    return sensor
+
+
 @st.composite
 def _guards(draw: st.DrawFn, *, sensors: Document) -> Document:
     guards: Document = {}
@@ -348,8 +376,7 @@ def plans(draw: st.DrawFn, *, loads_max: int = 4) -> Document:
     first = draw(st.integers(0, len(_QUANTITIES) - 1))
     sensors: Document = {}
     for place, name in enumerate(names[loads_count:]):
-        sensors[name] = {"measures": _QUANTITIES[(first + 3 * place) % len(_QUANTITIES)]}
-        _maybe(draw, sensors[name], "stale_after", duration_texts(lengths_ms(least_ms=1_000)))
+        sensors[name] = draw(_sensors(_QUANTITIES[(first + 3 * place) % len(_QUANTITIES)]))
     lines = draw(
         st.lists(st.integers(0, 53), min_size=loads_count, max_size=loads_count, unique=True)
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from controller.core.adoption import adopted_memory
 from controller.core.cycle import parse_cycle
 from controller.core.decide import Decision, decide
 from controller.core.memory import LoadMemory, Memory, settled_memory
@@ -20,10 +21,12 @@ from controller.core.observation import (
     ReleaseRequest,
     ResumeRequest,
     StopRequest,
+    Trouble,
 )
 from controller.core.orders import Event, Notice, Reason, Why
 from controller.core.plan import Plan
 from controller.core.schedule import Schedule, make_schedule
+from controller.core.snapshot import restored_memory, snapshot_text
 from controller.core.units import (
     HOUR_MS,
     MINUTE_MS,
@@ -94,6 +97,8 @@ class Driver:
         is_clock_trusted: whether the controller may believe its clock.
         weighs_all: whether every load is made due at each step, as if `decide` had no
             notion of what is due.
+        restores: whether a controller that starts again reads its memory back from what it
+            wrote down, as it does in life; else it simply remembers.
     """
 
     def __init__(
@@ -104,19 +109,24 @@ class Driver:
         is_settled: bool = False,
         is_clock_trusted: bool = True,
         weighs_all: bool = False,
+        restores: bool = False,
         begins: bool = True,
     ) -> None:
         self.schedule = plan if isinstance(plan, Schedule) else make_schedule(plan)
         self.start = self.true_now = start
         self.weighs_all = weighs_all
+        self.restores = restores
         self.clock_off_ms = 0
         self.is_clock_trusted = is_clock_trusted
         self.boot = 1
         self.booted = start - 12_345  # ticks start anywhere
         self.down_since: Instant | None = None
+        self.down_ms: int | None = None
+        self.troubles: frozenset[Trouble] = frozenset()
         self.readings: dict[str, Reading] = {}
         self.states = {load.name: False for load in self.schedule.loads}
         self.changes: list[Change] = []
+        self.judged_from = 0  # changes before this one were made by an earlier plan
         self.reasons: list[tuple[Instant, str, Why]] = []
         self.notices: list[tuple[Instant, Notice]] = []
         self.decisions = 0
@@ -180,9 +190,7 @@ class Driver:
     ) -> None:
         """No power for so long; then a new boot, with a clock that stood still in between
         for `clock_loses`."""
-        for name, is_on in self.states.items():
-            if is_on:
-                self._note_change(name, Why.NO_POWER, is_on=False)
+        self._go_dark()
         self.down_since = self.clock_now
         is_known = self.is_clock_trusted and not self.clock_off_ms
         length = length if isinstance(length, int) else ms(length)
@@ -195,8 +203,32 @@ class Driver:
         if not (is_known and self.is_clock_trusted):  # nobody can tell how long it was
             self.has_known_outages = False
             self.held_until = {name: end + length for name, end in self.held_until.items()}
-        self.boot += 1
         self.booted = self.true_now - 777
+        self.down_ms = None
+        self._start_again()
+
+    def crash(self, length: str | int) -> None:
+        """The controller dies and starts again so long after, while the board runs on; its
+        relays fall off meanwhile, and its sensors have to be read anew."""
+        self._go_dark()
+        self.down_since = self.clock_now
+        self.down_ms = length if isinstance(length, int) else ms(length)
+        self.true_now += self.down_ms
+        self._start_again()
+
+    def _go_dark(self) -> None:
+        for name, is_on in self.states.items():
+            if is_on:
+                self._note_change(name, Why.NO_POWER, is_on=False)
+
+    def _start_again(self) -> None:
+        if self.restores and self.memory is not None:
+            text = snapshot_text(self.schedule, self.memory, kernel_boot="before")
+            restored = restored_memory(self.schedule, text, self.seen(), kernel_boot="after")
+            assert restored.memory is not None, restored.refused
+            assert restored.notices == ()
+            self.memory = restored.memory
+        self.boot += 1
         kept = {name for name, reading in self.readings.items() if reading.taken == _ALWAYS_FRESH}
         self.readings = {name: self.readings[name] for name in sorted(kept)}
         self.step()
@@ -254,6 +286,31 @@ class Driver:
         standing = () if self.memory is None else self.memory.alarms
         self.step(*(AcknowledgeRequest(alarm.code, alarm.subject) for alarm in standing))
 
+    # The controller itself
+
+    def trouble(self, *troubles: tuple[AlarmCode, str]) -> None:
+        """These things are wrong with the controller itself from now on, and no others."""
+        self.troubles = frozenset(Trouble(code, subject) for code, subject in troubles)
+        self.step()
+
+    def adopt(self, plan: Plan | Schedule) -> None:
+        """Another plan comes into force."""
+        new = plan if isinstance(plan, Schedule) else make_schedule(plan)
+        old, self.schedule = self.schedule, new
+        self.judged_from = len(self.changes)
+        assert self.memory is not None
+        self.memory, notices = adopted_memory(old, new, self.memory, self.seen())
+        self.notices += [(self.true_now, notice) for notice in notices]
+        kinds = {load.name: load.kind for load in old.loads}
+        self.states = {
+            load.name: self.states.get(load.name, False) and kinds[load.name] == load.kind
+            for load in new.loads
+        }
+        self.held_until = {
+            name: end for name, end in self.held_until.items() if name in self.states
+        }
+        self.step()
+
     # Deciding
 
     def seen(self, *requests: Request) -> Observation:
@@ -266,6 +323,8 @@ class Driver:
             self.readings,
             requests,
             self.down_since,
+            self.down_ms,
+            self.troubles,
         )
 
     def step(self, *requests: Request) -> Decision:
@@ -351,6 +410,7 @@ class Driver:
     def forget(self) -> None:
         """Begins the history afresh: what comes is told from now."""
         self.start = self.true_now
+        self.judged_from = 0
         self.changes.clear()
         self.reasons.clear()
         self.notices.clear()

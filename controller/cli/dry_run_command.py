@@ -39,14 +39,14 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         "--from",
         dest="start",
         metavar="WHEN",
-        type=_when_argument,
+        type=when_argument,
         required=True,
         help="a local date (2026-07-01), or an instant (2026-07-01T06:00:00Z)",
     )
     parser.add_argument(
         "--days",
         metavar="N",
-        type=_days_argument,
+        type=days_argument,
         required=True,
         help=f"local dates from a date on, or times 24 h from an instant on; up to {DAYS_MAX}",
     )
@@ -63,7 +63,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     parser.set_defaults(run=run_dry_run)
 
 
-def _when_argument(text: str) -> date | Instant:
+def when_argument(text: str) -> date | Instant:
     from controller.core.units import parse_date, parse_rfc3339
 
     try:
@@ -72,7 +72,7 @@ def _when_argument(text: str) -> date | Instant:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
-def _days_argument(text: str) -> int:
+def days_argument(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= DAYS_MAX):
         raise argparse.ArgumentTypeError(f"{text[:40]!r} is not a number from 1 to {DAYS_MAX}")
     return int(text)
@@ -94,7 +94,7 @@ def run_dry_run(arguments: argparse.Namespace) -> int:
     from controller.dry_run.fault_script import read_fault_script
     from controller.report.run_findings import breaks_a_limit
     from controller.shell.files import read_bytes
-    from controller.weather.files import read_weather
+    from controller.shell.weather_file import read_weather
 
     weather = None if arguments.weather is None else read_weather(arguments.weather)
     script = None
@@ -119,27 +119,17 @@ def _carry_out(
     is_main: bool,
 ) -> _Outcome:
     """Runs one plan; the main one writes the events as they happen."""
-    from controller.core.findings import worst_first
+    from controller.cli.carrying_out import carry_out, period
     from controller.core.schedule import make_schedule
-    from controller.dry_run.account_keeper import AccountKeeper
-    from controller.dry_run.air import air_of
-    from controller.dry_run.run import run
     from controller.report.events_csv import EventsCsv
     from controller.report.picture.recorder import PictureRecorder
-    from controller.report.run_findings import findings
     from controller.shell.files import written_whole
     from controller.shell.plan_file import read_plan_file
-    from controller.weather.fit import fit_findings
 
     read = read_plan_file(path)
     schedule = make_schedule(read.plan)
-    start, end = _period(schedule, arguments.start, arguments.days)
-    calendar = schedule.calendar
-    air = air_of(
-        read.plan.site, weather, first=calendar.date_of(start), last=calendar.date_of(end - 1)
-    )
-    keeper = AccountKeeper(schedule)
-    listeners: list[Listener] = [keeper]
+    start, end = period(schedule, arguments.start, arguments.days)
+    listeners: list[Listener] = []
     recorder = None
     if arguments.picture is not None:
         recorder = PictureRecorder(schedule)
@@ -152,38 +142,17 @@ def _carry_out(
             from controller.cli.progress import Progress
 
             listeners.append(stack.enter_context(Progress(path.name, start, end)))
-        run(
+        done = carry_out(
+            read,
             schedule,
             start=start,
             end=end,
-            air=air.series,
+            weather=weather,
             script=script,
             listeners=listeners,
         )
-    told = findings(schedule, keeper.account)
-    if weather is not None:
-        told = worst_first([*told, *fit_findings(read.plan.site, weather)])
-    found = [finding._replace(line=read.lines.of(finding.where)) for finding in told]
     recording = None if recorder is None else recorder.recording
-    return _Outcome(schedule, keeper.account, found, recording, air.note)
-
-
-def _period(schedule: Schedule, start: date | Instant, days: int) -> tuple[Instant, Instant]:
-    """From local midnight to local midnight, or from an instant on for whole 24 h."""
-    from controller.core.errors import BadInstantError
-    from controller.core.units import DATE_MAX, DAY_MS, day_number, utc_datetime
-
-    if isinstance(start, int):
-        begin, end = start, start + days * DAY_MS
-    else:
-        number = day_number(start)
-        last = min(number + days, day_number(DATE_MAX) + 1)
-        begin, end = schedule.calendar.midnight(number), schedule.calendar.midnight(last)
-        if last < number + days:
-            raise BadInstantError(f"the run would go on after {DATE_MAX}, the last date there is")
-    if utc_datetime(end).date() > DATE_MAX:
-        raise BadInstantError(f"the run would go on after {DATE_MAX}, the last date there is")
-    return begin, end
+    return _Outcome(schedule, done.account, done.findings, recording, done.air_note)
 
 
 def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | None) -> None:

@@ -11,7 +11,13 @@ import sys
 from typing import TYPE_CHECKING
 
 from controller import __version__
-from controller.cli import dry_run_command, plan_commands
+from controller.cli import (
+    client_commands,
+    daemon_commands,
+    dry_run_command,
+    log_command,
+    plan_commands,
+)
 from controller.core.errors import PlanRefusedError, RootclockError
 
 if TYPE_CHECKING:
@@ -37,6 +43,9 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     plan_commands.add_to(commands)
     dry_run_command.add_to(commands)
+    daemon_commands.add_to(commands)
+    client_commands.add_to(commands)
+    log_command.add_to(commands)
     return parser
 
 

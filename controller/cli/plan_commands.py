@@ -67,12 +67,11 @@ def date_argument(text: str) -> date:
 
 def run_check(arguments: argparse.Namespace) -> int:
     """`rootclock check`."""
+    from controller.cli.checking import checked
     from controller.cli.output import print_findings, print_json
     from controller.core.errors import PlanRefusedError
-    from controller.core.findings import worst_first
     from controller.core.schedule import make_schedule
-    from controller.core.year_walk import walk
-    from controller.shell.clock import today
+    from controller.shell.clock.today import today
     from controller.shell.plan_file import read_plan_file
 
     try:
@@ -82,10 +81,7 @@ def run_check(arguments: argparse.Namespace) -> int:
     else:
         schedule = make_schedule(read.plan)
         first = arguments.year_from or today(schedule.calendar.zone)
-        walked = [
-            finding._replace(line=read.lines.of(finding.where)) for finding in walk(schedule, first)
-        ]
-        findings = worst_first([*read.findings, *walked])
+        findings = checked(read, schedule, first)
     if arguments.json:
         print_json([finding.as_json() for finding in findings])
     else:

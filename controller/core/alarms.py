@@ -10,7 +10,7 @@ from controller.core.orders import AlarmCode, Event, Notice
 if TYPE_CHECKING:
     from controller.core.units import Instant
 
-# Every code for every load and sensor that a plan can have (8 for 54 and 100) stays below: an
+# Every code for every load and sensor that a plan can have (12 for 54 and 100) stays below: an
 # alarm that found no room would be a leak that does not latch.
 ALARMS_MAX = 2_000
 
@@ -27,11 +27,11 @@ class AlarmBoard:
         self._now = now
         self.notices: list[Notice] = []
 
-    def tell(self, code: AlarmCode, subject: str, *, is_active: bool) -> None:
+    def tell(self, code: AlarmCode, subject: str, *, is_active: bool, detail: str = "") -> None:
         """Takes notice of whether something is wrong with a load or sensor now."""
         alarm = self._standing.get((code, subject))
         if is_active and (alarm is None or not alarm.is_active):
-            self._raise(code, subject, is_active=True)
+            self._raise(code, subject, is_active=True, detail=detail)
         elif alarm is not None and alarm.is_active and not is_active:
             if code.latches and not alarm.is_acknowledged:
                 self._standing[code, subject] = alarm._replace(is_active=False)

@@ -48,7 +48,8 @@ def decide(schedule: Schedule, memory: Memory | None, seen: Observation) -> Deci
     memory = first_memory(schedule, seen) if memory is None else memory
     notices: tuple[Notice, ...] = ()
     concerned: frozenset[int] = frozenset()
-    if brings_news(memory, seen):
+    has_news = brings_news(memory, seen)
+    if has_news:
         memory, notices, concerned = take_in(schedule, memory, seen)
     tick = seen.tick
     weighing = Weighing(schedule, memory, seen, [*notices])
@@ -59,6 +60,8 @@ def decide(schedule: Schedule, memory: Memory | None, seen: Observation) -> Deci
             if load.look <= tick or place in concerned
         ]
     )
+    if has_news:
+        weighing.shed()
     orders = weighing.all_orders() if has_just_begun else tuple(weighing.orders)
     after = weighing.memory_after()
     wake = after.sensor_look

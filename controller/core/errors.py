@@ -58,3 +58,73 @@ class BadRequestError(RootclockError, ValueError):
 
 class UnusableFileError(RootclockError, OSError):
     """A file cannot be opened, read or written; says which, and why."""
+
+
+class BusyError(RootclockError):
+    """More is asked at once than is taken; the same may be asked again in a moment."""
+
+
+class RequestRefusedError(RootclockError, ValueError):
+    """A request over the control socket has an error for an answer.
+
+    `code` is the error's number (`messages.codes.ErrorCode`), `data` what is told besides the
+    text: any JSON value.
+    """
+
+    def __init__(self, code: int, message: str, data: object = None) -> None:
+        self.code = int(code)
+        self.data = data
+        super().__init__(message)
+
+
+class NoDaemonError(RootclockError, ConnectionError):
+    """No daemon answers at the control socket; says why, and what to do."""
+
+
+class UnusableSocketError(RootclockError, OSError):
+    """The control socket cannot be opened where it was to be; says why, and what to do."""
+
+
+class PlanConflictError(RootclockError, RuntimeError):
+    """Another plan came into force, or onto the disk, since the editor of this one looked."""
+
+
+class LimitBrokenError(RootclockError, ValueError):
+    """A plan breaks a limit that it states itself, and nobody has said why it should run;
+    `findings` tells which."""
+
+    def __init__(self, message: str, findings: Sequence[Finding]) -> None:
+        self.findings = tuple(findings)
+        super().__init__(message)
+
+
+class UnwatchedError(RootclockError, OSError):
+    """The system does not tell of changes to a file; its text says what to do instead."""
+
+
+class UnusableBoardError(RootclockError, OSError):
+    """The board's GPIO lines cannot be used at all; says why, and what to do."""
+
+
+class UnusableLineError(RootclockError, OSError):
+    """One GPIO line cannot be used as asked; says which, and why."""
+
+
+class BadStatusError(RootclockError, ValueError):
+    """What a daemon tells is no status that this version can read."""
+
+
+class BadSnapshotError(RootclockError, ValueError):
+    """The controller's state, as it was written down, cannot be read back; says why."""
+
+
+class NoReadingError(RootclockError, ValueError):
+    """A sensor gives no reading that can be believed; says why, without the sensor's name."""
+
+
+class DamagedJournalError(RootclockError, ValueError):
+    """What a journal's file holds cannot be what was written to it."""
+
+
+class AnotherControllerError(RootclockError, RuntimeError):
+    """Another controller is at work with the same state; says how to find it."""

@@ -28,6 +28,11 @@ FLOW_RETRY_MS = 900_000
 # shorter one: off must be a state, not a flicker.
 _LEAST_REST_MS = 1_000
 
+# A load that waits for longer than this for its turn or for watts is told as kept waiting. Ours:
+# longer than the turns that loads give one another at the trade's quarters and half hours,
+# short enough that a fan or a lamp which never gets its watts is not found by chance.
+WAIT_MS_MAX = 3_600_000
+
 # Watts are sums of decimal fractions (0.1 + 0.2 is not 0.3): what exceeds a limit by less
 # than a microwatt does not.
 _WATTS_ROUNDING = 1e-6
@@ -114,10 +119,36 @@ def delays_start(
         free = starts[-guards.starts_together] + guards.starts_apart
         if tick < free:
             return Verdict(Why.STARTS_APART, "", free)
-    watts_max = guards.watts_at_once
-    if watts_max is not None and watts_on + load.watts > watts_max + _WATTS_ROUNDING:
+    if guards.watts_at_once is not None and exceeds(watts_on + load.watts, guards.watts_at_once):
         return Verdict(Why.WATTS_AT_ONCE)
     return None
+
+
+def exceeds(watts: float, watts_max: float) -> bool:
+    """Whether a sum of watts is more than may be at once."""
+    return watts > watts_max + _WATTS_ROUNDING
+
+
+def overloads(
+    loads: Sequence[LoadSchedule], memories: Sequence[LoadMemory], watts_max: float
+) -> list[int]:
+    """The places of the loads that are on and for which there are not watts enough, those
+    of the first in the plan taken off."""
+    carried = 0.0
+    over = []
+    for place, (load, memory) in enumerate(zip(loads, memories, strict=True)):
+        if not memory.is_on:
+            continue
+        if exceeds(carried + load.watts, watts_max):
+            over.append(place)
+        else:
+            carried += load.watts
+    return over
+
+
+def is_kept_waiting(memory: LoadMemory, tick: Tick) -> bool:
+    """Whether a load has waited for its turn or for watts for too long."""
+    return memory.waits_since is not None and tick - memory.waits_since >= WAIT_MS_MAX
 
 
 def delays_stop(load: LoadSchedule, memory: LoadMemory, tick: Tick) -> Verdict | None:

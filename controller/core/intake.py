@@ -7,17 +7,21 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core import recovery
 from controller.core.alarms import AlarmBoard
-from controller.core.memory import LONG_AGO_MS, LoadMemory, Memory
-from controller.core.observation import AcknowledgeRequest, Observation, ResumeRequest
+from controller.core.memory import LONG_AGO_MS, LoadMemory, Memory, awaited_sensors
+from controller.core.observation import AcknowledgeRequest, Observation, ResumeRequest, Trouble
 from controller.core.orders import AlarmCode, Event, Notice
 from controller.core.requests import carry_out
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
+    from controller.core.observation import Tick
     from controller.core.schedule import LoadSchedule, Schedule
     from controller.core.units import Instant
 
-_FAR_MS = 10**15  # a tick that never comes
+_FAR_MS = 10**15  # a tick so far ahead never comes
+_NEVER: Tick = -(10**15)  # nor does one so far back
+# What the shell tells of itself; it is over when it is not told any more.
+_OWN_TROUBLES = frozenset({AlarmCode.RELAY, AlarmCode.JOURNAL, AlarmCode.PLAN_REFUSED})
 
 
 class Intake(NamedTuple):
@@ -37,6 +41,7 @@ def brings_news(memory: Memory, seen: Observation) -> bool:
         or seen.is_clock_trusted is not memory.is_clock_trusted
         or bool(seen.requests)
         or seen.tick >= memory.sensor_look
+        or seen.troubles != memory.troubles
     )
 
 
@@ -46,20 +51,24 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     everybody = frozenset(range(len(schedule.loads)))
     concerned: frozenset[int] = frozenset()
     has_joined = False
+    is_step_told = False
     if seen.boot != memory.boot:
+        is_step_told = seen.down_ms is None
         memory = _booted(schedule, memory, seen, notices)
         concerned, has_joined = everybody, seen.is_clock_trusted
     if seen.is_clock_trusted is not memory.is_clock_trusted:
         memory = _trust_changed(memory, seen, notices)
         concerned, has_joined = everybody, seen.is_clock_trusted
+        is_step_told = True
     step_ms = (seen.now - seen.tick) - (memory.now - memory.tick)
     if step_ms:
         concerned = everybody
-        if abs(step_ms) > recovery.TOLERANCE_MS and seen.is_clock_trusted and not has_joined:
+        if abs(step_ms) > recovery.TOLERANCE_MS and seen.is_clock_trusted and not is_step_told:
             notices.append(Notice(Event.CLOCK_STEPPED, "", duration_text(step_ms)))
             has_joined = True
     board = AlarmBoard(memory.alarms, seen.now)
     board.tell(AlarmCode.CLOCK_UNTRUSTED, "", is_active=not seen.is_clock_trusted)
+    _tell_troubles(memory, seen, board)
     memory, touched = _read_sensors(schedule, memory, seen, board)
     if touched:
         concerned |= {place for place, load in enumerate(schedule.loads) if touched & load.sensors}
@@ -73,58 +82,78 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     if has_joined:
         _tell_dry_roots(schedule, memory, seen, board)
     if has_joined or _may_lift_a_guard(schedule, seen, touched):
-        memory = _plan_recovery(schedule, memory, seen)
+        memory = recovery.lined_up(schedule, memory, seen, sorted(everybody))
     notices += board.notices
-    return Intake(memory._replace(alarms=board.as_tuple()), tuple(notices), concerned)
+    memory = memory._replace(alarms=board.as_tuple(), troubles=seen.troubles)
+    return Intake(memory, tuple(notices), concerned)
 
 
 def _booted(schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
-    """The loads were without a controller: all are off, and ticks start anew.
-
-    Whatever lasted until then is carried over as if the outage had taken no time; its
-    length is put in when a trusted clock tells it.
-    """
-    down_since = memory.now if seen.down_since is None else seen.down_since
-    until_down_ms = max(0, down_since - memory.now)
-    shift_ms = seen.tick - memory.tick - until_down_ms
-    went_down = Observation(
-        down_since, memory.tick + until_down_ms, memory.boot, memory.is_clock_trusted, {}
-    )
+    """The loads were without a controller: all are off."""
+    went_down = _went_down(memory, seen)
+    ran_on = seen.down_ms is not None
+    shift_ms = 0 if ran_on else seen.tick - went_down.tick
 
     def carried_over(load: LoadSchedule, its: LoadMemory) -> LoadMemory:
         watered = its.watered
         if its.is_on and recovery.is_worth_the_name(load, its, went_down):
             watered = went_down.tick
+        hold = its.hold
+        if hold is not None:
+            hold = hold._replace(began=hold.began + shift_ms, ends=hold.ends + shift_ms)
         return its._replace(
             is_on=False,
-            since=seen.tick if its.is_on else its.since + shift_ms,
+            since=(went_down.tick if its.is_on else its.since) + shift_ms,
             watered=None if watered is None else watered + shift_ms,
-            hold=None
-            if its.hold is None
-            else its.hold._replace(began=its.hold.began + shift_ms, ends=its.hold.ends + shift_ms),
-            variant_since=seen.tick - LONG_AGO_MS,
+            hold=hold,
+            variant_since=its.variant_since if ran_on else seen.tick - LONG_AGO_MS,
             waits_since=None,
-            flow_retry=None,
+            flow_retry=its.flow_retry if ran_on else None,
         )
 
-    notices.append(Notice(Event.POWER_BACK))
+    of_loads = zip(schedule.loads, memory.loads, strict=True)
     booted = memory._replace(
         boot=seen.boot,
-        booted=seen.tick,
-        now=down_since,
         tick=seen.tick,
-        untrusted_since=seen.tick,
-        down_since=down_since if memory.is_clock_trusted else _earlier_outage(memory, went_down),
-        loads=tuple(
-            carried_over(load, its) for load, its in zip(schedule.loads, memory.loads, strict=True)
-        ),
+        loads=tuple(carried_over(load, its) for load, its in of_loads),
         starts=(),
         recovery=(),
         readings=None,
+        awaited=awaited_sensors(schedule, seen.tick),
+    )
+    if ran_on:
+        notices.append(Notice(Event.CONTROLLER_BACK, "", _gone_words(seen.tick - went_down.tick)))
+        return booted._replace(now=memory.now + seen.tick - memory.tick)
+    notices.append(Notice(Event.POWER_BACK))
+    booted = booted._replace(
+        booted=seen.tick,
+        now=went_down.now,
+        untrusted_since=seen.tick,
+        down_since=went_down.now if memory.is_clock_trusted else _earlier_outage(memory, went_down),
     )
     if seen.is_clock_trusted and memory.is_clock_trusted:
         return _with_outage(booted, seen)
     return booted
+
+
+def _went_down(memory: Memory, seen: Observation) -> Observation:
+    """The last moment at which the controller was alive, on the clocks of its memory.
+
+    Where the monotonic clock ran on through the outage, that tells the moment. Else the
+    clock does; whatever lasted until then is carried over as if the outage had taken no
+    time, and its length is put in when a trusted clock tells it.
+    """
+    if seen.down_ms is not None:
+        tick = min(seen.tick, max(memory.tick, seen.tick - seen.down_ms))
+        now = memory.now + tick - memory.tick
+    else:
+        now = memory.now if seen.down_since is None else seen.down_since
+        tick = memory.tick + max(0, now - memory.now)
+    return Observation(now, tick, memory.boot, memory.is_clock_trusted, {})
+
+
+def _gone_words(length_ms: int) -> str:
+    return f"away for {duration_text(length_ms)}"
 
 
 def _earlier_outage(memory: Memory, went_down: Observation) -> Instant | None:
@@ -173,6 +202,18 @@ def _trust_changed(memory: Memory, seen: Observation, notices: list[Notice]) -> 
     return memory._replace(is_clock_trusted=False, untrusted_since=seen.tick)
 
 
+def _tell_troubles(memory: Memory, seen: Observation, board: AlarmBoard) -> None:
+    """Raises what is wrong with the controller itself, and clears what is so no more; an
+    alarm that was remembered from before a restart as well."""
+    standing = {
+        Trouble(alarm.code, alarm.subject) for alarm in memory.alarms if alarm.code in _OWN_TROUBLES
+    }
+    if not (standing or seen.troubles):
+        return
+    for trouble in sorted(standing | seen.troubles, key=lambda it: (it.code.value, it.subject)):
+        board.tell(trouble.code, trouble.subject, is_active=trouble in seen.troubles)
+
+
 def _read_sensors(
     schedule: Schedule, memory: Memory, seen: Observation, board: AlarmBoard
 ) -> tuple[Memory, frozenset[str]]:
@@ -180,12 +221,17 @@ def _read_sensors(
     if not schedule.sensors:
         return memory._replace(readings=seen.readings, sensor_look=seen.tick + _FAR_MS), frozenset()
     known: dict[str, float] = {}
+    awaited: dict[str, Tick] = {}
     look = seen.tick + _FAR_MS
     for name, stale_after_ms in schedule.sensors.items():
         reading = seen.readings.get(name)
         if reading is not None and seen.tick - reading.taken <= stale_after_ms:
             known[name] = reading.value
             look = min(look, reading.taken + stale_after_ms + 1)
+        elif reading is None and seen.tick <= (until := memory.awaited.get(name, _NEVER)):
+            awaited[name] = until
+            look = min(look, until + 1)
+            continue
         board.tell(AlarmCode.SENSOR_SILENT, name, is_active=name not in known)
     before = memory.known
     # What a meter says counts by when it says it: the same 0 again may be the one too many.
@@ -196,7 +242,8 @@ def _read_sensors(
         if known.get(name) != before.get(name)
         or (name in meters and seen.readings.get(name) != (memory.readings or {}).get(name))
     )
-    return memory._replace(readings=seen.readings, known=known, sensor_look=look), touched
+    memory = memory._replace(readings=seen.readings, known=known, awaited=awaited, sensor_look=look)
+    return memory, touched
 
 
 def _watch_water_and_switch(
@@ -209,10 +256,13 @@ def _watch_water_and_switch(
         if load.level is not None and load.level in known:
             board.tell(AlarmCode.LEVEL_LOW, load.level, is_active=known[load.level] < 1.0)
     switch = plan_guards.stop_switch
-    if switch is not None and known.get(switch, 0.0) >= 1.0 and not memory.is_stopped:
-        notices.append(Notice(Event.STOPPED, switch))
-        return memory._replace(is_stopped=True)
-    return memory
+    if switch is None or switch not in known:
+        return memory
+    is_pressed = known[switch] >= 1.0
+    if is_pressed and not memory.is_switch_pressed:
+        detail = "everything was stopped already" if memory.is_stopped else ""
+        notices.append(Notice(Event.STOPPED, switch, detail))
+    return memory._replace(is_switch_pressed=is_pressed, is_stopped=memory.is_stopped or is_pressed)
 
 
 def _may_lift_a_guard(schedule: Schedule, seen: Observation, touched: frozenset[str]) -> bool:
@@ -233,15 +283,3 @@ def _tell_dry_roots(
             dry_until = its.since if its.is_on else seen.tick
             dry = duration_text((dry_until - its.watered) // 1000 * 1000)
             board.happened(AlarmCode.OUTAGE, load.name, f"dry for {dry}")
-
-
-def _plan_recovery(schedule: Schedule, memory: Memory, seen: Observation) -> Memory:
-    """Lines up the pumps whose roots would stay dry for too long, the driest first, behind
-    those that have their turn already."""
-    needy = [
-        place
-        for place, (load, its) in enumerate(zip(schedule.loads, memory.loads, strict=True))
-        if place not in memory.recovery and recovery.is_needed(load, its, seen)
-    ]
-    needy.sort(key=lambda place: (memory.loads[place].watered or 0, place))
-    return memory._replace(recovery=(*memory.recovery, *needy), recovery_began=seen.tick)

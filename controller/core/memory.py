@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from controller.core.cycle import Cycle
-    from controller.core.observation import Observation, Reading, Tick
+    from controller.core.observation import Observation, Reading, Tick, Trouble
     from controller.core.orders import AlarmCode
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
@@ -57,15 +57,23 @@ class LoadMemory(NamedTuple):
     flow_retry: Tick | None = None
 
 
+class Turn(NamedTuple):
+    """A load (by its place) that is to get a recovery watering, and since when."""
+
+    place: int
+    since: Tick
+
+
 class Memory(NamedTuple):
     """The controller's state between two decisions.
 
     `untrusted_since` counts only while the clock is not trusted; `down_since` is set
-    while an outage's length waits for a trusted clock. `starts` are the last times that
-    any load started, as many as may start together. `recovery` lists loads (by place)
-    that still wait for a recovery watering, the one whose turn it is first, since
-    `recovery_began`. `known` has the fresh value of each sensor that the plan uses;
-    `sensor_look` is when the next of them grows stale.
+    while an outage's length waits for a trusted clock. `is_switch_pressed` is what the stop
+    switch last said. `starts` are the last times that any load started, as many as may start
+    together. `recovery` has those that still wait for a recovery watering, the one whose
+    turn it is first. `known` has the fresh value of each sensor that the plan uses;
+    `awaited` has the sensors that have not spoken yet, and until when that is no trouble;
+    `sensor_look` is when the next of either grows stale.
     """
 
     boot: int
@@ -76,14 +84,16 @@ class Memory(NamedTuple):
     untrusted_since: Tick
     down_since: Instant | None
     is_stopped: bool
+    is_switch_pressed: bool
     loads: tuple[LoadMemory, ...]
     starts: tuple[Tick, ...]
-    recovery: tuple[int, ...]
-    recovery_began: Tick
+    recovery: tuple[Turn, ...]
     readings: Mapping[str, Reading] | None
     known: Mapping[str, float]
+    awaited: Mapping[str, Tick]
     sensor_look: Tick
     alarms: tuple[Alarm, ...]
+    troubles: frozenset[Trouble]
 
 
 LONG_AGO_MS = 7 * DAY_MS  # longer than any rest or watering that a plan can state
@@ -91,14 +101,13 @@ LONG_AGO_MS = 7 * DAY_MS  # longer than any rest or watering that a plan can sta
 
 def first_memory(schedule: Schedule, seen: Observation) -> Memory:
     """The state of a controller that has just been given its loads: all off, all rested."""
-    return _memory(seen, (_rested(seen),) * len(schedule.loads))
+    loads = (rested(seen.tick),) * len(schedule.loads)
+    return _memory(seen, loads, awaited=awaited_sensors(schedule, seen.tick))
 
 
-def _rested(seen: Observation) -> LoadMemory:
+def rested(tick: Tick) -> LoadMemory:
     """A load that has been off for longer than any rest, and of which no more is known."""
-    return LoadMemory(
-        is_on=False, since=seen.tick - LONG_AGO_MS, look=seen.tick, reason=Reason(Why.PLAN)
-    )
+    return LoadMemory(is_on=False, since=tick - LONG_AGO_MS, look=tick, reason=Reason(Why.PLAN))
 
 
 def settled_memory(schedule: Schedule, seen: Observation) -> Memory:
@@ -114,7 +123,7 @@ def settled_memory(schedule: Schedule, seen: Observation) -> Memory:
         look = load.own.look(seen.now)
         since = seen.tick - (seen.now - load.own.state_began(look.piece, seen.now))
         if look.is_on and watts_max is not None and watts_on + load.watts > watts_max:
-            loads.append(_rested(seen))
+            loads.append(rested(seen.tick))
             continue
         watts_on += load.watts if look.is_on else 0.0
         loads.append(
@@ -126,10 +135,18 @@ def settled_memory(schedule: Schedule, seen: Observation) -> Memory:
                 watered=since,
             )
         )
-    return _memory(seen, tuple(loads))
+    return _memory(seen, tuple(loads), awaited={})  # all have spoken until this moment
 
 
-def _memory(seen: Observation, loads: tuple[LoadMemory, ...]) -> Memory:
+def awaited_sensors(schedule: Schedule, tick: Tick) -> dict[str, Tick]:
+    """Every sensor that the plan decides by, none of which has spoken since that tick: each
+    has as long to do so as its readings last."""
+    return {name: tick + stale_after_ms for name, stale_after_ms in schedule.sensors.items()}
+
+
+def _memory(
+    seen: Observation, loads: tuple[LoadMemory, ...], *, awaited: Mapping[str, Tick]
+) -> Memory:
     return Memory(
         boot=seen.boot,
         booted=seen.tick,
@@ -139,12 +156,14 @@ def _memory(seen: Observation, loads: tuple[LoadMemory, ...]) -> Memory:
         untrusted_since=seen.tick,
         down_since=None,
         is_stopped=False,
+        is_switch_pressed=False,
         loads=loads,
         starts=(),
         recovery=(),
-        recovery_began=seen.tick,
         readings=None,
         known={},
+        awaited=awaited,
         sensor_look=seen.tick,
         alarms=(),
+        troubles=frozenset(),
     )

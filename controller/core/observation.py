@@ -55,12 +55,22 @@ class ResumeRequest(NamedTuple):
 Request: TypeAlias = HoldRequest | ReleaseRequest | AcknowledgeRequest | StopRequest | ResumeRequest
 
 
+class Trouble(NamedTuple):
+    """Something wrong with the controller itself, while it lasts: a relay, the journal, the
+    plan's file."""
+
+    code: AlarmCode
+    subject: str
+
+
 class Observation(NamedTuple):
     """The world at one moment.
 
     `boot` is another number whenever the loads have been without the controller since
     the last decision (`down_since` tells since when, if anybody knows) and the monotonic
-    clock may have started anew. The same `readings` object means that nothing was read.
+    clock may have started anew. `down_ms` is how long that took, where the monotonic clock
+    ran on and tells it whatever the clock shows. The same `readings` object means that
+    nothing was read.
     """
 
     now: Instant
@@ -70,3 +80,5 @@ class Observation(NamedTuple):
     readings: Mapping[str, Reading]
     requests: tuple[Request, ...] = ()
     down_since: Instant | None = None
+    down_ms: int | None = None
+    troubles: frozenset[Trouble] = frozenset()

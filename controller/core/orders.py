@@ -75,6 +75,7 @@ class Event(Enum):
     CLOCK_STEPPED = "clock stepped"
     POWER_LOST = "power lost"
     POWER_BACK = "power back"
+    CONTROLLER_BACK = "controller back"
     STOPPED = "everything stopped"
     RESUMED = "stop released"
     REQUEST_REFUSED = "request refused"
@@ -90,12 +91,27 @@ class AlarmCode(Enum):
     CLOCK_UNTRUSTED = "clock not trusted"
     OUTAGE = "roots left dry"
     WATERING_MISSED = "watering missed"
+    KEPT_WAITING = "kept waiting"
     NO_SPAN = "plan has a hole"
+    RELAY = "relay does not obey"
+    JOURNAL = "journal not written"
+    PLAN_REFUSED = "plan on disk refused"
 
     @property
     def latches(self) -> bool:
         """Whether it stays until a person acknowledges it, because one must look."""
-        return self not in {AlarmCode.SENSOR_SILENT, AlarmCode.CLOCK_UNTRUSTED, AlarmCode.NO_SPAN}
+        return self not in _OVER_WITH_THEIR_CAUSE
+
+
+_OVER_WITH_THEIR_CAUSE = frozenset(
+    {
+        AlarmCode.SENSOR_SILENT,
+        AlarmCode.CLOCK_UNTRUSTED,
+        AlarmCode.NO_SPAN,
+        AlarmCode.JOURNAL,
+        AlarmCode.PLAN_REFUSED,
+    }
+)
 
 
 class Notice(NamedTuple):

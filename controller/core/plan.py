@@ -18,6 +18,7 @@ from controller.core.units import parse_duration_ms, shown
 NAME_PATTERN = r"^[A-Za-z][A-Za-z0-9_-]{0,39}$"
 SPANS_MAX = 100
 LOADS_MAX = 54  # as many as the board has lines
+SENSOR_EVERY_MS_MIN = 1_000  # what changes faster is told by an edge of its line
 _DURATION_PATTERN = r"^(?:[0-9]+h)?\s*(?:[0-9]+m)?\s*(?:[0-9]+(?:\.[0-9]{1,3})?s)?$"
 
 
@@ -62,6 +63,7 @@ AnchorText: TypeAlias = Annotated[
 ]
 Name: TypeAlias = Annotated[str, Field(pattern=NAME_PATTERN)]
 Kind: TypeAlias = Literal["pump", "lamp", "fan", "valve", "heater"]
+Contact: TypeAlias = Literal["normally-open", "normally-closed"]
 Quantity: TypeAlias = Literal[
     "air_temperature",  # °C
     "humidity",  # % relative
@@ -147,7 +149,17 @@ class Load(_Part):
 
     kind: Kind
     line: int = Field(ge=0, le=53, description="GPIO line, BCM number")
-    active: Literal["low", "high"] = Field(description="level of the line that closes the relay")
+    active: Literal["low", "high"] = Field(
+        description="level of the line that energises the relay's coil"
+    )
+    contact: Contact = Field(
+        default="normally-open",
+        description="the relay's contact that the load hangs on: a normally-open one closes, "
+        "a normally-closed one opens while the coil is energised",
+    )
+    mains: bool | None = Field(
+        default=None, description="whether the relay switches mains voltage; not said: it may"
+    )
     watts: float | None = Field(default=None, ge=0, le=20_000)
     longest_on: DurationMs | None = None
     shortest_on: DurationMs = 1_000
@@ -171,10 +183,50 @@ class Load(_Part):
 
 
 class Sensor(_Part):
-    """A reading that the plan may ask for; older than `stale_after` it is no reading."""
+    """A reading that the plan may ask for; older than `stale_after` it is no reading.
+
+    It comes from a `file` of the kernel or from a `line` with a contact or pulses; one that
+    has neither is known only in a dry run.
+    """
 
     measures: Quantity
     stale_after: DurationMs = 600_000
+    every: DurationMs | None = Field(
+        default=None,
+        description="how often it is read; not said: each minute, or three times within "
+        "stale_after where that is more often",
+    )
+    file: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=4096,
+        description="file that holds the value: sysfs, iio, hwmon, 1-Wire",
+    )
+    # As the kernel's ABI for industrial I/O has it: (raw + offset) * scale.
+    scale: float = Field(default=1.0, description="times (what the file says + offset)")
+    offset: float = Field(default=0.0, description="added to what the file says, before scale")
+    line: int | None = Field(default=None, ge=0, le=53, description="GPIO line, BCM number")
+    contact: Contact = Field(
+        default="normally-closed",
+        description="a normally-closed contact is closed while all is well: water at the float, "
+        "no leak, stop not pressed; a broken wire then shows",
+    )
+    pull: Literal["up", "down"] = Field(
+        default="up", description="the line's resistor; the contact joins the line to the other"
+    )
+    debounce: DurationMs = Field(
+        default=50, description="a contact must rest this long before it is believed"
+    )
+    pulses_per_litre: float | None = Field(
+        default=None, gt=0, le=1e6, description="what a flow meter on a line gives a litre"
+    )
+
+    @property
+    def every_ms(self) -> int:
+        """How often it is read."""
+        if self.every is not None:
+            return self.every
+        return max(SENSOR_EVERY_MS_MIN, min(60_000, self.stale_after // 3))
 
 
 class Guards(_Part):

@@ -89,10 +89,14 @@ def _with_hold(schedule: Schedule, memory: Memory, load: str, hold: Hold | None)
 
 def _resumed(schedule: Schedule, memory: Memory, notices: list[Notice]) -> Memory:
     switch = schedule.plan.guards.stop_switch
-    if switch is not None and memory.known.get(switch, 0.0) >= 1.0:
-        notices.append(
-            Notice(Event.REQUEST_REFUSED, switch, "the stop switch is still pressed: release it")
+    if switch is not None and memory.is_switch_pressed:
+        text = (
+            "the stop switch is still pressed: release it"
+            if switch in memory.known
+            else "the stop switch was pressed when it last spoke, and is silent now: mend it, "
+            "or take it out of the plan"
         )
+        notices.append(Notice(Event.REQUEST_REFUSED, switch, text))
         return memory
     if memory.is_stopped:
         notices.append(Notice(Event.RESUMED))

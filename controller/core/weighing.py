@@ -5,16 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypeAlias
 
 from controller.core import guards, recovery
-from controller.core.alarms import AlarmBoard
+from controller.core.draft import Draft
 from controller.core.guards import Verdict
-from controller.core.memory import LoadMemory, Memory
-from controller.core.orders import AlarmCode, Event, Notice, Order, Reason, Why
+from controller.core.memory import LoadMemory, Turn
+from controller.core.orders import AlarmCode, Event, Notice, Reason, Why
 from controller.core.variants import change_notices, variant_in_force
 from controller.core.wishes import Wish, by_plan, wish_of
 
 if TYPE_CHECKING:
-    from controller.core.observation import Observation, Tick
-    from controller.core.schedule import LoadSchedule, Schedule
+    from collections.abc import Sequence
+
+    from controller.core.observation import Tick
+    from controller.core.schedule import LoadSchedule
 
 _Starter: TypeAlias = tuple[int, Wish]  # a load's place, and its wish to go on
 _NEVER: Tick = 10**15
@@ -24,44 +26,10 @@ _AS_PLANNED = (Why.PLAN, Why.VARIANT, Why.WITHOUT_CLOCK)
 _STOPPED = Verdict(Why.STOPPED)
 
 
-class Weighing:
-    """One decision in the making; lives no longer than the call."""
+class Weighing(Draft):
+    """What each load should do, in which turn, and what of it the guards let pass."""
 
-    __slots__ = (
-        "board",
-        "is_calm",
-        "loads",
-        "memory",
-        "notices",
-        "orders",
-        "queue",
-        "recovery_began",
-        "schedule",
-        "seen",
-        "starts",
-        "tick",
-        "turns_given",
-        "watts_on",
-    )
-
-    def __init__(
-        self, schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]
-    ) -> None:
-        self.schedule = schedule
-        self.memory = memory
-        self.seen = seen
-        self.tick = seen.tick
-        self.loads = list(memory.loads)
-        self.starts = memory.starts
-        self.queue = memory.recovery
-        self.recovery_began = memory.recovery_began
-        self.notices = notices
-        self.orders: list[Order] = []
-        self.turns_given = 0
-        # Whatever forbids a load to be on, but want of flow, has raised its alarm by now.
-        self.is_calm = not (memory.alarms or memory.is_stopped)
-        self.watts_on: float | None = None  # summed up when first asked for
-        self.board: AlarmBoard | None = None  # made by the few decisions that need it
+    __slots__ = ()
 
     def weigh(self, due: list[int]) -> None:
         """Gives every load that is due its state: first those that go off, which frees
@@ -79,10 +47,13 @@ class Weighing:
                 has_freed |= self._stop(place, wish)
             else:
                 has_freed |= self._stay(place, wish)
-        if has_freed and self._has_waiting():
+        if (has_freed or self.has_given_up) and self._has_waiting():
             starters = self._with_waiting(starters, beside=due)
         elif len(starters) > 1:
             starters = self._in_turn(starters)
+        self._start_all(starters, due, has_freed=has_freed)
+
+    def _start_all(self, starters: list[_Starter], due: Sequence[int], *, has_freed: bool) -> None:
         while starters:
             place, wish = starters.pop(0)
             if not wish.is_on:
@@ -91,6 +62,18 @@ class Weighing:
                 has_freed = True
                 starters = self._with_waiting(starters, beside=due)
 
+    def shed(self) -> None:
+        """Switches off what the supply does not carry, once another plan allows less than is
+        on; what else waits may have the watts that are left."""
+        watts_max = self.schedule.plan.guards.watts_at_once
+        if watts_max is None or not guards.exceeds(self._watts_on(), watts_max):
+            return
+        for place in guards.overloads(self.schedule.loads, self.loads, watts_max):
+            reason = Reason(Why.WATTS_AT_ONCE, self.loads[place].reason.piece)
+            self._switch_off(place, reason, self.tick + 1)
+            self.loads[place] = self.loads[place]._replace(waits_since=self.tick)
+        self._start_all(self._with_waiting([], beside=()), (), has_freed=True)
+
     def _has_waiting(self) -> bool:
         """Whether any load waits for its turn or for watts."""
         plan_guards = self.schedule.plan.guards
@@ -98,7 +81,7 @@ class Weighing:
             return False
         return any(memory.waits_since is not None for memory in self.loads)
 
-    def _with_waiting(self, starters: list[_Starter], *, beside: list[int]) -> list[_Starter]:
+    def _with_waiting(self, starters: list[_Starter], *, beside: Sequence[int]) -> list[_Starter]:
         """Those that start and those that wait, but for the ones that are due, in turn."""
         waiting = [
             (place, self._wish(place))
@@ -142,7 +125,7 @@ class Weighing:
             and not self.queue
         ):
             return by_plan(load, self.seen)  # what `wish_of` comes to, a million times a year
-        is_turn = bool(self.queue) and self.queue[0] == place
+        is_turn = bool(self.queue) and self.queue[0].place == place
         wish = wish_of(
             load,
             memory,
@@ -173,12 +156,11 @@ class Weighing:
         self.loads[place] = memory
         # The other spans may stand at another point of their cycle: no watering may be lost
         # between the two.
-        if place not in self.queue and recovery.is_needed(load, memory, self.seen):
-            began, self.recovery_began = self.recovery_began, self.tick
-            if self._is_turn_over(place):
-                self.recovery_began = began
-            else:
-                self.queue = (*self.queue, place)
+        is_lined_up = any(turn.place == place for turn in self.queue)
+        if not is_lined_up and recovery.is_needed(load, memory, self.seen):
+            turn = Turn(place, self.tick)
+            if not self._is_turn_over(turn):
+                self.queue = (*self.queue, turn)
         return memory
 
     def _forbidden(self, load: LoadSchedule, memory: LoadMemory) -> Verdict | None:
@@ -203,15 +185,16 @@ class Weighing:
         """Ends the turns that are over; the loads whose turn ends or begins are due as well."""
         concerned = set(due)
         while self.queue and self._is_turn_over(self.queue[0]):
-            concerned.add(self.queue[0])
+            concerned.add(self.queue[0].place)
             self.queue = self.queue[1:]
             if self.queue:
-                concerned.add(self.queue[0])
+                concerned.add(self.queue[0].place)
         return sorted(concerned)
 
-    def _is_turn_over(self, place: int) -> bool:
+    def _is_turn_over(self, turn: Turn) -> bool:
         """Watered in full, held by a person, forbidden by a guard, or kept waiting for as long
         as its watering would have lasted: the next one's turn."""
+        place = turn.place
         load, memory = self.schedule.loads[place], self.loads[place]
         if load.variants:
             memory = self._choose_variant(place, load, memory)
@@ -227,9 +210,10 @@ class Weighing:
         if waits_since is not None and self.tick - waits_since >= length_ms:
             self._board().happened(AlarmCode.WATERING_MISSED, load.name, memory.reason.why.value)
             self.loads[place] = memory._replace(waits_since=None)
+            self.has_given_up = True
             return True
         watered = memory.watered
-        return not length_ms or (watered is not None and watered > self.recovery_began)
+        return not length_ms or (watered is not None and watered > turn.since)
 
     # What becomes of it
 
@@ -248,6 +232,8 @@ class Weighing:
             look = min(look, guards.next_check(load, since=memory.since, tick=self.tick))
         elif memory.waits_since is not None and reason.why in _AS_PLANNED:
             self._board().happened(AlarmCode.WATERING_MISSED, load.name, memory.reason.why.value)
+        if reason.why is Why.NO_SPAN:
+            self._board().tell(AlarmCode.NO_SPAN, load.name, is_active=True)
         flow_retry = memory.flow_retry if reason.why is Why.NO_FLOW else None
         self._keep(place, memory, reason, look, flow_retry=flow_retry)
         return memory.waits_since is not None
@@ -315,83 +301,10 @@ class Weighing:
         waits_since = None
         if verdict.why is not Why.SHORTEST_OFF:
             waits_since = self.tick if memory.waits_since is None else memory.waits_since
+            told = waits_since + guards.WAIT_MS_MAX
+            if self.tick < told:
+                look = min(look, told)
+            else:
+                name = self.schedule.loads[place].name
+                self._board().tell(AlarmCode.KEPT_WAITING, name, is_active=True, detail=why.value)
         self._keep(place, memory, reason, look, waits_since=waits_since)
-
-    def _watts_on(self) -> float:
-        if self.watts_on is None:
-            of_loads = zip(self.schedule.loads, self.loads, strict=True)
-            self.watts_on = sum(load.watts for load, memory in of_loads if memory.is_on)
-        return self.watts_on
-
-    def _instant(self, tick: Tick) -> int:
-        return self.seen.now + tick - self.tick
-
-    def _board(self) -> AlarmBoard:
-        if self.board is None:
-            self.board = AlarmBoard(self.memory.alarms, self.seen.now)
-        return self.board
-
-    # Writing it down
-
-    def _switch_off(
-        self, place: int, reason: Reason, look: Tick, flow_retry: Tick | None = None
-    ) -> None:
-        load, memory = self.schedule.loads[place], self.loads[place]
-        watered = memory.watered
-        if load.waters and recovery.is_worth_the_name(load, memory, self.seen):
-            watered = self.tick
-        self._switch(place, watered, reason, look, is_on=False, flow_retry=flow_retry)
-
-    def _switch(
-        self,
-        place: int,
-        watered: Tick | None,
-        reason: Reason,
-        look: Tick,
-        *,
-        is_on: bool,
-        flow_retry: Tick | None = None,
-    ) -> None:
-        memory = self.loads[place]
-        self.loads[place] = LoadMemory(
-            is_on, self.tick, look, reason, watered, memory.hold, memory.variant,
-            memory.variant_since, None, flow_retry,
-        )  # fmt: skip
-        load = self.schedule.loads[place]
-        self.orders.append(Order(load.name, is_on, reason))
-        if self.watts_on is not None:
-            self.watts_on += load.watts if is_on else -load.watts
-
-    def _keep(
-        self,
-        place: int,
-        memory: LoadMemory,
-        reason: Reason,
-        look: Tick,
-        *,
-        waits_since: Tick | None = None,
-        flow_retry: Tick | None = None,
-    ) -> None:
-        self.loads[place] = LoadMemory(
-            memory.is_on, memory.since, look, reason, memory.watered, memory.hold,
-            memory.variant, memory.variant_since, waits_since, flow_retry,
-        )  # fmt: skip
-
-    def all_orders(self) -> tuple[Order, ...]:
-        """Every load's state, changed or not."""
-        of_loads = zip(self.schedule.loads, self.loads, strict=True)
-        return tuple(Order(load.name, its.is_on, its.reason) for load, its in of_loads)
-
-    def memory_after(self) -> Memory:
-        """What the next decision must remember; completes the notices."""
-        memory, seen = self.memory, self.seen
-        alarms = memory.alarms
-        if self.board is not None:
-            alarms = self.board.as_tuple()
-            self.notices += self.board.notices
-        return Memory(
-            seen.boot, memory.booted, seen.now, seen.tick, seen.is_clock_trusted,
-            memory.untrusted_since, memory.down_since, memory.is_stopped, tuple(self.loads),
-            self.starts, self.queue, self.recovery_began, memory.readings, memory.known,
-            memory.sensor_look, alarms,
-        )  # fmt: skip

@@ -55,6 +55,10 @@ _WORDS = {
         "missed {times} while it waited ({detail}), first {first}",
         "shift its spans against the others', or allow more at once under [guards]",
     ),
+    AlarmCode.KEPT_WAITING: _Words(
+        "waited for its turn or for watts for over an hour {times}, first {first} ({detail})",
+        "shift its spans against the others', or allow more at once under [guards]",
+    ),
     AlarmCode.NO_SPAN: _Words(
         "had no span to say what it does {times}, first {first}",
         "give it a span that starts at a time which comes every day",

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from controller.core.errors import BadWeatherError
+from controller.shell.weather_file import read_weather
 from controller.weather.air_series import SeriesName, series_of
 from controller.weather.cells import LIMITS
-from controller.weather.files import read_weather
 from controller.weather.formats import FILE_BYTES_MAX, parse_weather
 from controller.weather.weather import COLUMN_NAMES
 

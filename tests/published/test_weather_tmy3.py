@@ -14,8 +14,8 @@ import pvlib
 import pytest
 
 from controller.core.units import HOUR_MS, instant_of, parse_rfc3339
+from controller.shell.weather_file import read_weather
 from controller.weather.air_series import series_of
-from controller.weather.files import read_weather
 from controller.weather.weather import ColumnName, Weather
 
 DATA = Path(pvlib.__file__).parent / "data"

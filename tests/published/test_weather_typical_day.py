@@ -11,7 +11,7 @@ import pvlib
 import pytest
 
 from controller.core.units import DAY_MS, HOUR_MS, parse_rfc3339
-from controller.weather.files import read_weather
+from controller.shell.weather_file import read_weather
 from controller.weather.typical_day import TypicalAir, assumed_air, stated_air
 from controller.weather.typical_year import DAYS_OF_MONTH
 

@@ -14,13 +14,16 @@ PASSING = [code for code in AlarmCode if not code.latches]
 
 
 def test_the_alarms_that_a_person_must_look_at_are_these() -> None:
-    """Water, its want and lost waterings wait for a person; sensors and clocks do not."""
+    """Water, its want, lost waterings and relays wait for a person; what a sensor, a clock, a
+    disk or a plan brings about goes with its cause."""
     assert LATCHING == [
         AlarmCode.LEAK,
         AlarmCode.LEVEL_LOW,
         AlarmCode.NO_FLOW,
         AlarmCode.OUTAGE,
         AlarmCode.WATERING_MISSED,
+        AlarmCode.KEPT_WAITING,
+        AlarmCode.RELAY,
     ]
 
 

@@ -149,12 +149,113 @@ def test_other_loads_than_pumps_get_no_recovery() -> None:
     assert driver.told() == ["00:15:00 lamp off: plan"]
 
 
-def test_a_span_without_waterings_needs_no_recovery() -> None:
-    """Where the plan rests for the night, an outage costs nothing."""
-    driver = settled(plan_of(pump=load("00:00 | 15m on, 45m off", "01:30 | off")))
-    driver.advance("15m")
+# Rests without an end
+
+NIGHTS = plan_of(pump=load("06:00 | 15m on, 45m off", "20:00 | off"))
+
+
+def test_an_outage_in_a_rest_without_an_end_costs_nothing() -> None:
+    """Where the plan rests for the night and the last watering was given, nobody waters."""
+    driver = settled(NIGHTS, "19h20m")
     driver.lose_power("90m")
-    assert driver.told() == ["00:15:00 pump off: plan"]
+    driver.advance("9h10m")
+    assert driver.told() == ["10:40:00 pump on: plan"]
+    assert driver.alarms() == []
+
+
+def test_the_last_watering_before_a_long_rest_is_given_after_an_outage() -> None:
+    """Back in the night, roots get the watering of 19:00 that they were to rest on: it lasts as
+    long as it would have."""
+    driver = settled(NIGHTS, "18h20m")
+    driver.lose_power("3h")
+    driver.advance("10h")
+    assert driver.told() == [
+        "03:00:00 pump on: recovery watering",
+        "03:15:00 pump off: plan",
+        "11:40:00 pump on: plan",
+        "11:55:00 pump off: plan",
+        "12:40:00 pump on: plan",
+        "12:55:00 pump off: plan",
+    ]
+    assert driver.alarms() == ["roots left dry pump, over"]
+
+
+@pytest.mark.parametrize(
+    ("into_watering", "is_needed"),
+    [
+        ("5m", True),  # a third of it
+        ("10m", False),  # two thirds wet roots well enough for the night
+    ],
+)
+def test_half_of_the_last_watering_is_enough_for_the_night(
+    into_watering: str, *, is_needed: bool
+) -> None:
+    """What counts as a watering by day does so before the night."""
+    driver = settled(NIGHTS, "18h20m")
+    driver.advance("40m")
+    driver.advance(into_watering)
+    driver.lose_power("2h")
+    assert driver.states["pump"] is is_needed
+
+
+def test_a_reservoir_filled_at_night_makes_up_for_the_evening() -> None:
+    """Dry since 17:15, because the float was low: watered when the water is back."""
+    driver = settled(
+        plan_of(
+            sensors={"float": {"measures": "level", "stale_after": "24h"}},
+            pump=load("06:00 | 15m on, 45m off", "20:00 | off", level="float"),
+        ),
+        "17h30m",
+    )
+    driver.sense(float=0)
+    driver.advance("5h")
+    driver.sense(float=1)
+    driver.advance("20m")
+    assert driver.told() == [
+        "05:00:00 pump on: recovery watering",
+        "05:15:00 pump off: plan",
+    ]
+
+
+def test_a_plan_that_only_rests_has_nothing_to_make_up_for() -> None:
+    """Watered by hand, a pump whose plan is off for good gets nothing after an outage."""
+    driver = settled(plan_of(pump=load("off")))
+    driver.hold("pump", "on", "10m")
+    driver.advance("20m")
+    driver.lose_power("5h")
+    assert driver.told()[2:] == []
+
+
+def test_a_rest_after_waterings_without_a_break_has_nothing_to_make_up_for() -> None:
+    """How long a watering in place of a day's would be, nobody has said."""
+    driver = settled(plan_of(pump=load("06:00 | on", "20:00 | off")), "19h")
+    driver.lose_power("2h")
+    driver.advance("8h")
+    assert driver.told() == ["00:00:00 pump off: no power"]
+
+
+def test_the_first_watering_after_a_night_is_no_dry_time() -> None:
+    """Dry since 19:15, as planned: a step of the clock in the morning's first watering, and an
+    outage that ends just before it, are no reason for an alarm."""
+    driver = settled(NIGHTS, "19h20m")
+    driver.advance("10h50m")  # 06:10
+    driver.set_clock(by="2s")
+    assert driver.alarms() == []
+    driver = settled(NIGHTS, "19h20m")
+    driver.advance("10h30m")
+    driver.lose_power("10m")
+    assert driver.alarms() == []
+    assert driver.reason("pump").why is Why.PLAN
+
+
+def test_an_outage_from_the_evening_into_the_morning_counts_from_the_last_watering() -> None:
+    """Dry for an hour longer than the night: recovery and alarm."""
+    driver = settled(NIGHTS, "18h20m")
+    driver.lose_power("11h40m")  # back at 06:00
+    assert driver.reason("pump").why is Why.RECOVERY
+    assert driver.noted(Event.ALARM_RAISED) == [
+        "11:40:00 alarm pump (roots left dry: dry for 11h45m)"
+    ]
 
 
 def test_a_recovery_watering_is_no_longer_than_the_longest_on() -> None:
@@ -195,6 +296,28 @@ def test_a_guard_ends_a_turn_and_the_next_pump_follows() -> None:
         "01:41:00 a off: reservoir low",
         "01:41:00 b on: recovery watering",
     ]
+
+
+def test_who_is_lined_up_late_costs_nobody_a_second_watering() -> None:
+    """While the first recovers, the plan waters the second; a third is lined up after that. The
+    second has had its watering and gets no other."""
+    hot = {"name": "hot", "sensor": "air", "above": 30, "until": 27,
+           "spans": spans("50m off, 10m on")}  # fmt: skip
+    driver = settled(
+        plan_of(
+            sensors={"air": {"measures": "air_temperature"}},
+            first=load("2h on, 2h off", longest_on="2h"),
+            second=load("00:00 | 5m off, 5m on, 50m off"),
+            third=load("00:00 | 10m on, 20m off", variants=[hot]),
+        ),
+        "2h",
+    )
+    driver.lose_power("3h")  # back at 05:00
+    driver.advance("30m")  # the second is watered by the plan from 05:05 to 05:10
+    driver.sense(air=35)  # the third's next watering is far away now
+    driver.forget()
+    driver.advance("3h")
+    assert [line for line in driver.told("second") if "recovery" in line] == []
 
 
 # The clock
@@ -355,6 +478,27 @@ def test_a_turn_that_waits_for_as_long_as_its_watering_is_missed_and_told() -> N
     assert driver.noted(Event.ALARM_RAISED)[2:] == [
         "00:50:00 alarm large (watering missed: watts at once)"
     ]
+
+
+def test_a_recovery_that_is_given_up_leaves_its_start_to_the_next() -> None:
+    """Two loads wait for their turn to start. The first one's recovery watering has waited for
+    as long as it would have lasted, and its plan rests: the second starts at that moment."""
+    driver = Driver(
+        plan_of(
+            guards={"starts_apart": "3m"},
+            north=load("1m on, 1m off"),
+            south=load("on", without_clock="1m on, 1m off"),
+        ),
+        is_settled=True,
+    )
+    driver.distrust_clock(off="-2h")
+    driver.advance("20m34s")
+    driver.hold("north", "on", 1)
+    driver.advance(1)
+    driver.trust_clock()
+    driver.forget()
+    driver.advance("1m")
+    assert driver.told() == ["00:00:25.999 south on: plan"]
 
 
 def test_nobody_recovers_by_a_clock_that_is_not_trusted() -> None:

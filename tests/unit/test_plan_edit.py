@@ -79,16 +79,16 @@ def difference(old: str, new: str) -> list[str]:
         pytest.param(
             "sensors.float.stale_after",
             "1m",
-            ["@@ -82,0 +83 @@", '+float.stale_after = "1m"'],
+            ["@@ -85,0 +86 @@", '+float.stale_after = "1m"'],
             id="a new key beside dotted ones",
         ),
         pytest.param(
             "sensors.meter.stale_after",
             "1m",
             [
-                "@@ -83 +83 @@",
-                '-meter = { measures = "flow" }',
-                '+meter = { measures = "flow", stale_after = "1m" }',
+                "@@ -86 +86 @@",
+                '-meter = { measures = "flow", line = 20, pulses_per_litre = 450 }',
+                '+meter = { measures = "flow", line = 20, pulses_per_litre = 450, stale_after = "1m" }',
             ],
             id="a new key in braces",
         ),
@@ -101,7 +101,7 @@ def difference(old: str, new: str) -> list[str]:
         pytest.param(
             "energy.currency",
             'a "k"\t',
-            ["@@ -95 +95 @@", '-currency = "CHF"', r'+currency = "a \"k\"\t"'],
+            ["@@ -98 +98 @@", '-currency = "CHF"', r'+currency = "a \"k\"\t"'],
             id="marks and blanks are escaped",
         ),
     ],
@@ -306,12 +306,18 @@ def test_commas_are_kept_right(old: str, new: str, lines: list[str]) -> None:
         pytest.param("site.elevation_m", ["@@ -8 +7,0 @@", "-elevation_m = 450"], id="a key"),
         pytest.param(
             "sensors.air",
-            ["@@ -80,2 +79,0 @@", '-air.measures = "air_temperature"', '-air.stale_after = "15m"'],
+            [
+                "@@ -80,4 +79,0 @@",
+                '-air.measures = "air_temperature"',
+                '-air.stale_after = "15m"',
+                '-air.file = "/sys/class/hwmon/hwmon0/temp1_input"',
+                "-air.scale = 0.001",
+            ],
             id="a table of dotted keys",
         ),
         pytest.param(
             "limits",
-            ["@@ -97,2 +96,0 @@", "-[limits]", "-energy_per_month_kwh = 50"],
+            ["@@ -100,2 +99,0 @@", "-[limits]", "-energy_per_month_kwh = 50"],
             id="the last",
         ),
     ],
@@ -361,7 +367,7 @@ def test_a_list_goes_with_all_its_items() -> None:
         pytest.param(
             "sensors.shade",
             {"measures": "air_temperature"},
-            ["@@ -86,0 +87,3 @@", "+[sensors.shade]", '+measures = "air_temperature"', "+"],
+            ["@@ -89,0 +90,3 @@", "+[sensors.shade]", '+measures = "air_temperature"', "+"],
             id="a sensor below the sensors",
         ),
         pytest.param(
@@ -560,9 +566,9 @@ def test_an_edit_that_breaks_the_plan_is_refused(edit: Callable[[], str], where:
             id="at the top, where nothing stands",
         ),
         pytest.param(
-            changed('stop = { measures = "stop" }', 'stop = { measures = "stop" }\nwind = {}'),
+            changed("[guards]", "wind = {}\n[guards]"),
             lambda text: set_value(text, "sensors.wind.measures", "light"),
-            ["@@ -86 +86 @@", "-wind = {}", '+wind = { measures = "light" }'],
+            ["@@ -90 +90 @@", "-wind = {}", '+wind = { measures = "light" }'],
             id="in empty braces",
         ),
         pytest.param(

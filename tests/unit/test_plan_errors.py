@@ -181,9 +181,9 @@ BROKEN = [
         "lin = 17",
         14,
         "loads.pump.lin",
-        "[loads.pump] has no key named lin; its keys are kind, line, active, watts, longest_on, "
-        "shortest_on, shortest_off, when_stopped, without_clock, contact_life, level, flow, "
-        "flow_within, spans, variants, limits",
+        "[loads.pump] has no key named lin; its keys are kind, line, active, contact, mains, "
+        "watts, longest_on, shortest_on, shortest_off, when_stopped, without_clock, contact_life, "
+        "level, flow, flow_within, spans, variants, limits",
         "did you mean line?",
         id="a misspelt key told once, not also as missing",
     ),
@@ -210,9 +210,9 @@ BROKEN = [
         "latitude = 22",
         16,
         "loads.pump.latitude",
-        "[loads.pump] has no key named latitude; its keys are kind, line, active, watts, "
-        "longest_on, shortest_on, shortest_off, when_stopped, without_clock, contact_life, "
-        "level, flow, flow_within, spans, variants, limits",
+        "[loads.pump] has no key named latitude; its keys are kind, line, active, contact, "
+        "mains, watts, longest_on, shortest_on, shortest_off, when_stopped, without_clock, "
+        "contact_life, level, flow, flow_within, spans, variants, limits",
         "latitude belongs in [site]",
         id="a key of another table",
     ),
@@ -221,9 +221,9 @@ BROKEN = [
         "wibble = 22",
         16,
         "loads.pump.wibble",
-        "[loads.pump] has no key named wibble; its keys are kind, line, active, watts, "
-        "longest_on, shortest_on, shortest_off, when_stopped, without_clock, contact_life, "
-        "level, flow, flow_within, spans, variants, limits",
+        "[loads.pump] has no key named wibble; its keys are kind, line, active, contact, "
+        "mains, watts, longest_on, shortest_on, shortest_off, when_stopped, without_clock, "
+        "contact_life, level, flow, flow_within, spans, variants, limits",
         "delete wibble, or write the key that was meant",
         id="a key of no table",
     ),
@@ -568,7 +568,7 @@ BROKEN = [
     pytest.param(
         "[guards]",
         "[gaurds]",
-        87,
+        90,
         "gaurds",
         "the plan has no key named gaurds; its keys are format, site, loads, sensors, guards, "
         "energy, limits",
@@ -576,9 +576,9 @@ BROKEN = [
         id="a misspelt table",
     ),
     pytest.param(
-        'measures = "leak" }',
-        "}",
-        84,
+        'drip = { measures = "leak", line = 21 }',
+        "drip = { line = 21 }",
+        87,
         "sensors.drip.measures",
         "[sensors.drip] has no measures (the quantity that the sensor reads); it needs one of "
         '"air_temperature", "humidity", "water_temperature", "light", "level", "flow", "leak", '
@@ -589,7 +589,7 @@ BROKEN = [
     pytest.param(
         "watts_at_once = 400",
         "watts_at_once = 40",
-        89,
+        92,
         "guards.watts_at_once",
         "watts_at_once is 40 and lamp alone takes 60.5 W: it could never start",
         "write watts_at_once = 60.5 or more, as far as the supply allows",
@@ -598,7 +598,7 @@ BROKEN = [
     pytest.param(
         "watts_at_once = 400",
         "watts_at_once = 0",
-        89,
+        92,
         "guards.watts_at_once",
         "watts_at_once is 0; allowed is a number above 0 and up to 100,000",
         "write it like watts_at_once = 400",
@@ -653,8 +653,8 @@ def test_all_mistakes_are_told_at_once_in_file_order() -> None:
         ("error", 35, "loads.pump.spans.1.cycle"),
         ("error", 41, "loads.pump.variants.0.until"),
         ("error", 77, "loads.fan.spans.0.from"),
-        ("error", 84, "sensors.drip.measures"),
-        ("error", 94, "energy.price_per_kwh"),
+        ("error", 87, "sensors.drip.measures"),
+        ("error", 97, "energy.price_per_kwh"),
     ]
 
 

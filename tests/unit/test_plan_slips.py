@@ -466,7 +466,7 @@ STOP = [
     pytest.param(
         "energy_per_month_kwh = 50",
         "energy_per_month_kwh = [",
-        98,
+        101,
         "limits.energy_per_month_kwh",
         "the [ of energy_per_month_kwh is not closed, or has something wrong within (column 25)",
         "close it: a list is [item, item], a table on one line { key = value, key = value }",
@@ -495,7 +495,7 @@ STOP = [
     pytest.param(
         "[guards]\n",
         "[[loads.fan.spans]]\n",
-        87,
+        90,
         "loads.fan.spans",
         "[[loads.fan.spans]] adds to a list that is already written in another way, first on "
         "line 77 (column 18)",

@@ -9,7 +9,7 @@ import pytest
 
 from controller.core.errors import BadWeatherError
 from controller.core.units import HOUR_MS, parse_rfc3339
-from controller.weather.files import read_weather
+from controller.shell.weather_file import read_weather
 from controller.weather.formats import parse_weather
 from controller.weather.weather import MissingRows
 

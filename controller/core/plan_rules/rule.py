@@ -58,3 +58,11 @@ def anchors(name: str, load: Load) -> Iterator[tuple[Place, Anchor]]:
     for place, spans in span_lists(name, load):
         for number, span in enumerate(spans):
             yield (*place, number, "from"), span.anchor
+
+
+def sensors_in_use(plan: Plan) -> tuple[str, ...]:
+    """The sensors that a load, a guard or a variant names, each once."""
+    named = [plan.guards.leak, plan.guards.stop_switch]
+    for load in plan.loads.values():
+        named += [load.level, load.flow, *(variant.sensor for variant in load.variants)]
+    return tuple(dict.fromkeys(name for name in named if name is not None))

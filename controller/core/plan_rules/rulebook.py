@@ -8,7 +8,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.plan_rules.contacts import (
+    contacts_that_rest_too_long,
+    lines_that_tell_too_little,
+    meters_too_coarse,
+    meters_without_pulses,
+    wires_that_break_unseen,
+)
+from controller.core.plan_rules.readings import (
+    files_that_no_path_finds,
+    readings_that_come_too_rarely,
+    scales_that_lose_the_value,
+    sensors_from_nowhere,
+    sensors_from_two_places,
+    settings_of_another_source,
+)
 from controller.core.plan_rules.sensors import (
+    flows_judged_at_once,
     sensors_that_guard_nothing,
     sensors_that_measure_other_things,
     variants_with_undeclared_sensors,
@@ -38,11 +54,14 @@ from controller.core.plan_rules.variants import (
     thresholds_of_variants,
 )
 from controller.core.plan_rules.wiring import (
+    lines_used_twice,
     lines_with_another_use,
     loads_named_like_anchors,
-    loads_on_one_line,
     loads_on_while_stopped,
+    loads_on_without_power,
     loads_over_the_limit,
+    names_that_look_alike,
+    pumps_on_mains,
     pumps_without_watts,
 )
 from controller.core.plan_text.tell import tell
@@ -61,9 +80,12 @@ RULES: tuple[Rule, ...] = (
     hemispheres_of_zone_and_latitude,
     limits_of_typical_day,
     loads_named_like_anchors,
-    loads_on_one_line,
+    names_that_look_alike,
+    lines_used_twice,
     lines_with_another_use,
     loads_on_while_stopped,
+    loads_on_without_power,
+    pumps_on_mains,
     loads_over_the_limit,
     pumps_without_watts,
     bounds_that_contradict,
@@ -81,6 +103,18 @@ RULES: tuple[Rule, ...] = (
     sensors_that_guard_nothing,
     sensors_that_measure_other_things,
     variants_with_undeclared_sensors,
+    flows_judged_at_once,
+    sensors_from_nowhere,
+    sensors_from_two_places,
+    files_that_no_path_finds,
+    settings_of_another_source,
+    scales_that_lose_the_value,
+    readings_that_come_too_rarely,
+    lines_that_tell_too_little,
+    meters_without_pulses,
+    meters_too_coarse,
+    contacts_that_rest_too_long,
+    wires_that_break_unseen,
 )
 
 

@@ -39,6 +39,19 @@ def _uses(plan: Plan) -> Iterator[_Use]:
         yield _Use(at, guards.stop_switch, "stop", "stop everything when somebody presses it")
 
 
+def flows_judged_at_once(plan: Plan) -> Iterator[Found]:
+    """A pump whose water would have to be there before it can."""
+    for name, load in plan.loads.items():
+        if load.flow_within == 0:
+            yield Found(
+                "error",
+                ("loads", name, "flow_within"),
+                f"flow_within is 0s: {name} would be stopped for want of flow before any water "
+                "can have come",
+                'write flow_within = "30s", or as long as the water takes to the meter',
+            )
+
+
 def sensors_that_guard_nothing(plan: Plan) -> Iterator[Found]:
     """A guard whose sensor the plan does not declare."""
     for use in _uses(plan):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.plan_rules.rule import Found
 
@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.plan import Plan
+    from controller.core.plan_text.place import Place
 
 # Lines of the 40-pin header of common boards that boot or other parts use; from memory of
 # the Raspberry Pi documentation, "GPIO and the 40-pin header".
@@ -31,37 +32,75 @@ _LEFT_ON = {
 }
 
 
-def loads_on_one_line(plan: Plan) -> Iterator[Found]:
-    """Two loads that hang on one line."""
-    first: dict[int, str] = {}
+class _OnLine(NamedTuple):
+    """What hangs on a line: its name as a sentence tells it, and where its line is stated."""
+
+    called: str
+    place: Place
+    line: int
+
+
+def _on_lines(plan: Plan) -> Iterator[_OnLine]:
     for name, load in plan.loads.items():
-        other = first.setdefault(load.line, name)
-        if other == name:
+        yield _OnLine(name, ("loads", name, "line"), load.line)
+    for name, sensor in plan.sensors.items():
+        if sensor.line is not None:
+            yield _OnLine(f"the sensor {name}", ("sensors", name, "line"), sensor.line)
+
+
+def lines_used_twice(plan: Plan) -> Iterator[Found]:
+    """Two loads or sensors that hang on one line."""
+    first: dict[int, _OnLine] = {}
+    used = {one.line for one in _on_lines(plan)}
+    free = next((line for line in _FREE_LINES if line not in used), None)
+    for one in _on_lines(plan):
+        other = first.setdefault(one.line, one)
+        if other is one:
             continue
-        used = {load.line for load in plan.loads.values()}
-        free = next((line for line in _FREE_LINES if line not in used), None)
+        are_loads = one.place[0] == other.place[0] == "loads"
         yield Found(
             "error",
-            ("loads", name, "line"),
-            f"{name} hangs on line {load.line} like {other}; allowed is one load a line",
+            one.place,
+            f"{one.called} hangs on line {one.line} like {other.called}; allowed is one "
+            + ("load a line" if are_loads else "load or sensor a line"),
             f"give it a free line, such as line = {free}" if free else "give it a free line",
-            (("loads", other, "line"),),
+            (other.place,),
         )
 
 
 def lines_with_another_use(plan: Plan) -> Iterator[Found]:
     """A line that common boards use for something else, or do not bring out."""
-    for name, load in plan.loads.items():
-        use = _OTHER_USES.get(load.line)
-        if load.line > _HEADER_LINE_MAX:
+    for one in _on_lines(plan):
+        use = _OTHER_USES.get(one.line)
+        if one.line > _HEADER_LINE_MAX:
             use = "is not on the 40-pin header"
         if use is not None:
             yield Found(
                 "note",
-                ("loads", name, "line"),
-                f"on common boards line {load.line} {use}",
+                one.place,
+                f"on common boards line {one.line} {use}",
                 "make sure that your board leaves it free, or take another line",
             )
+
+
+def names_that_look_alike(plan: Plan) -> Iterator[Found]:
+    """Two loads, or two sensors, whose names differ only in capital and small letters."""
+    for table, noun, names in (
+        ("loads", "load", plan.loads),
+        ("sensors", "sensor", plan.sensors),
+    ):
+        first: dict[str, str] = {}
+        for name in names:
+            other = first.setdefault(name.lower(), name)
+            if other != name:
+                yield Found(
+                    "error",
+                    (table, name),
+                    f"the {noun} {name} is called like {other} but for capital letters: people "
+                    "would take one for the other",
+                    f"give it another name, such as [{table}.{name[:38]}_2]",
+                    ((table, other),),
+                )
 
 
 def loads_named_like_anchors(plan: Plan) -> Iterator[Found]:
@@ -87,6 +126,35 @@ def loads_on_while_stopped(plan: Plan) -> Iterator[Found]:
                 'write when_stopped = "off", unless people are safe and you know why',
                 (("loads", name, "kind"),),
             )
+
+
+def loads_on_without_power(plan: Plan) -> Iterator[Found]:
+    """A load that is on whenever the relay's coil is not, where that can do harm."""
+    for name, load in plan.loads.items():
+        if load.contact == "normally-closed" and load.kind in _LEFT_ON:
+            yield Found(
+                "warning",
+                ("loads", name, "contact"),
+                f"on a normally-closed contact {name} is on whenever the relay board has no "
+                f"power or its cable is loose, and nothing can stop it: {_LEFT_ON[load.kind]}",
+                'hang it on the normally-open contact and write contact = "normally-open"',
+                (("loads", name, "kind"),),
+            )
+
+
+def pumps_on_mains(plan: Plan) -> Iterator[Found]:
+    """A pump that stands in water and runs on mains voltage; told once a plan."""
+    names = [name for name, load in plan.loads.items() if load.kind == "pump" and load.mains]
+    if names:
+        yield Found(
+            "note",
+            ("loads", names[0], "mains"),
+            f"{' and '.join(names)} {'runs' if len(names) == 1 else 'run'} on mains voltage and "
+            f"{'stands' if len(names) == 1 else 'stand'} in water: a fault in the cable can kill",
+            "put it behind a GFCI (RCD), make a drip loop in the cable, put the relay into an "
+            "enclosure, keep to your local code, and ask a licensed electrician",
+            tuple(("loads", name) for name in names),
+        )
 
 
 def loads_over_the_limit(plan: Plan) -> Iterator[Found]:

@@ -1,0 +1,23 @@
+"""All findings about a plan that can be read: its own, and those of its year."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.core.findings import worst_first
+from controller.core.year_walk import walk
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from controller.core.findings import Finding
+    from controller.core.plan_text.reading import ReadPlan
+    from controller.core.schedule import Schedule
+
+
+def checked(read: ReadPlan, schedule: Schedule, first: date) -> list[Finding]:
+    """What `check` tells, worst first; the year begins on the local date `first`."""
+    walked = [
+        finding._replace(line=read.lines.of(finding.where)) for finding in walk(schedule, first)
+    ]
+    return worst_first([*read.findings, *walked])

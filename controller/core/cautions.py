@@ -1,0 +1,30 @@
+"""What everybody must have read who lets a relay switch water and mains.
+
+The one home of this text: the installer and the daemon print it, README quotes it. The
+installer reads it before anything is installed, so this file imports nothing of ours.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+TITLE: Final = "Water, mains and pumps can hurt"
+
+CAUTIONS: Final = (
+    "Prefer low voltage: a 12 V or 24 V pump on a safety-isolated supply needs no mains near "
+    "water at all.",
+    "Mains near water belongs behind a GFCI (North America) or a 30 mA RCD (elsewhere); test "
+    "its button every month.",
+    "Give every cord a drip loop: it hangs below the socket and rises to it, so that water "
+    "drips off.",
+    "Relays, supplies and plugs live in a closed enclosure, above and away from the water, "
+    "with strain relief.",
+    "Unplug pump and lamps before you put wet hands near them. Software is not a switch that "
+    "you may trust your life to.",
+    "Local codes have the last word, and work on mains is for licensed people.",
+)
+
+
+def cautions_text() -> str:
+    """The cautions for a terminal: a title, then one a line, each with a dash before it."""
+    return "\n".join([TITLE, *(f"- {caution}" for caution in CAUTIONS)])

@@ -1,0 +1,1 @@
+"""What the control socket's two sides say to each other, as text and as values."""

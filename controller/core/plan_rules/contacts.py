@@ -1,0 +1,122 @@
+"""Rules about contacts and flow meters on lines, and about what a broken wire does."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.core.plan import SENSOR_EVERY_MS_MIN
+from controller.core.plan_rules.rule import Found
+from controller.core.units import MINUTE_MS, duration_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from controller.core.plan import Plan
+
+_CONTACTS = ("level", "leak", "stop")  # what a contact can tell
+# A contact rests within a few milliseconds after it has closed, a float on waves within some
+# seconds: common practice, no source.
+_DEBOUNCE_MS_MIN, _DEBOUNCE_MS_MAX = 5, 10_000
+# So long a finger rests on a stop switch at least: common practice, no source.
+_PRESS_MS = 500
+# A trickle that no pump of columns means to make: common practice, no source.
+_TRICKLE_L_PER_MIN = 1.0
+
+
+def lines_that_tell_too_little(plan: Plan) -> Iterator[Found]:
+    """A line for a quantity of which a line cannot tell how much there is."""
+    for name, sensor in plan.sensors.items():
+        if sensor.line is None or sensor.measures in (*_CONTACTS, "flow"):
+            continue
+        yield Found(
+            "error",
+            ("sensors", name, "line"),
+            f"{name} measures {sensor.measures} and hangs on a line, which tells only closed or "
+            f"open; allowed on a line are {', '.join(_CONTACTS)} and flow",
+            "write file = and the kernel's file with its value in place of line",
+            (("sensors", name, "measures"),),
+        )
+
+
+def meters_without_pulses(plan: Plan) -> Iterator[Found]:
+    """A flow meter on a line whose pulses mean nothing, or pulses of something else."""
+    for name, sensor in plan.sensors.items():
+        place = ("sensors", name, "pulses_per_litre")
+        if sensor.measures == "flow":
+            if sensor.line is not None and sensor.pulses_per_litre is None:
+                yield Found(
+                    "error",
+                    place,
+                    f"{name} measures flow on line {sensor.line} and has no pulses_per_litre: "
+                    "its pulses could not be turned into litres",
+                    "add pulses_per_litre = and the number on the meter or in its data sheet",
+                )
+        elif sensor.pulses_per_litre is not None:
+            yield Found(
+                "error",
+                place,
+                f"{name} measures {sensor.measures} and has pulses_per_litre; allowed is it only "
+                'with measures = "flow"',
+                "delete pulses_per_litre, or correct measures",
+                (("sensors", name, "measures"),),
+            )
+
+
+def meters_too_coarse(plan: Plan) -> Iterator[Found]:
+    """A meter so coarse that water which flows would count as none."""
+    for name, load in plan.loads.items():
+        meter = plan.sensors.get(load.flow) if load.flow is not None else None
+        if meter is None or meter.pulses_per_litre is None or meter.line is None:
+            continue
+        window_ms = max(SENSOR_EVERY_MS_MIN, min(meter.every_ms, load.flow_within))
+        pulses = f"{meter.pulses_per_litre:g} pulse{'s' if meter.pulses_per_litre != 1 else ''}"
+        least = MINUTE_MS / (meter.pulses_per_litre * window_ms)
+        if least > _TRICKLE_L_PER_MIN:
+            yield Found(
+                "warning",
+                ("loads", name, "flow_within"),
+                f"at {pulses} a litre, less than {least:.3g} L/min gives no pulse in "
+                f"{duration_text(window_ms)}, and {name} would be stopped for want of flow",
+                "write a longer flow_within (and every), or take a meter with more pulses a litre",
+                (("sensors", str(load.flow)),),
+            )
+
+
+def contacts_that_rest_too_long(plan: Plan) -> Iterator[Found]:
+    """A debounce that lets every bounce through, or that keeps a contact from being heard."""
+    least, most = duration_text(_DEBOUNCE_MS_MIN), duration_text(_DEBOUNCE_MS_MAX)
+    for name, sensor in plan.sensors.items():
+        place = ("sensors", name, "debounce")
+        if not _DEBOUNCE_MS_MIN <= sensor.debounce <= _DEBOUNCE_MS_MAX:
+            yield Found(
+                "error",
+                place,
+                f'debounce is {duration_text(sensor.debounce)}; allowed is "{least}" to "{most}"',
+                'write debounce = "0.05s", or some seconds for a float on waves',
+            )
+        elif sensor.measures == "stop" and sensor.debounce > _PRESS_MS:
+            yield Found(
+                "warning",
+                place,
+                f"debounce is {duration_text(sensor.debounce)}: {name} must be pressed for as "
+                "long before it stops anything",
+                'write debounce = "0.05s"',
+                (("sensors", name, "measures"),),
+            )
+
+
+def wires_that_break_unseen(plan: Plan) -> Iterator[Found]:
+    """A contact that looks well when its wire is broken."""
+    for name, sensor in plan.sensors.items():
+        if sensor.line is None or sensor.measures not in _CONTACTS:
+            continue
+        if sensor.contact == "normally-open":
+            yield Found(
+                "warning",
+                ("sensors", name, "contact"),
+                f"with a normally-open contact nobody notices when a wire to {name} breaks: it "
+                "goes on saying that all is well",
+                "take a contact that is closed while all is well, and write "
+                'contact = "normally-closed"',
+                (("sensors", name),),
+            )

@@ -1,0 +1,1 @@
+"""The one record of what the controller does now, for socket, page and command line."""

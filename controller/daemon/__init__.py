@@ -1,0 +1,1 @@
+"""The daemon: the loop that switches relays, and what it is wired from."""

@@ -1,0 +1,318 @@
+"""What the controller answers to its clients, one method of the control socket a function.
+
+Whatever changes something answers with the status after it, once the change is written down
+for good; a disk that cannot write it does not stop it, and the status has the alarm.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import pwd
+from typing import TYPE_CHECKING, Any
+
+from controller import __version__
+from controller.core.cycle import parse_cycle
+from controller.core.errors import BadCycleError, BadRequestError, RequestRefusedError
+from controller.core.journal_entry import Kind
+from controller.core.journal_json import entry_as_json
+from controller.core.messages.alarm_choice import alarms_meant
+from controller.core.messages.codes import ErrorCode
+from controller.core.messages.methods import (
+    AcknowledgeParams,
+    HoldParams,
+    LogParams,
+    NoParams,
+    Params,
+    ProposeParams,
+    ReleaseParams,
+    RevisionParams,
+    WhyParams,
+)
+from controller.core.observation import (
+    AcknowledgeRequest,
+    HoldRequest,
+    ReleaseRequest,
+    ResumeRequest,
+    StopRequest,
+)
+from controller.core.orders import AlarmCode, Event
+from controller.core.requests import refuse_unfit
+from controller.core.schedule import sensors_of
+from controller.core.status.json_form import as_json, lateness_as_json
+from controller.core.status.record import Lateness, PlanStatus
+from controller.core.status.taking import Facts, status_of
+from controller.core.units import rfc3339, shown
+
+if TYPE_CHECKING:
+    from collections.abc import Awaitable, Callable
+
+    from controller.core.cycle import Cycle
+    from controller.core.observation import Request
+    from controller.core.status.record import Status
+    from controller.daemon.service import Service
+    from controller.shell.control_socket.connection import Caller
+    from controller.shell.plan_store.taken import Taken
+
+_LOG_ENTRIES = 200  # where the client does not say how many
+_WRITTEN_WITHIN_S = 3.0
+
+
+class Answers:
+    """Carries out what clients ask of a service."""
+
+    def __init__(self, service: Service) -> None:
+        self._service = service
+        self._methods: dict[str, Callable[[Any, Caller], Awaitable[object]]] = {
+            "status": self._status,
+            "why": self._why,
+            "hold": self._hold,
+            "release": self._release,
+            "acknowledge": self._acknowledge,
+            "stop": self._stop,
+            "resume": self._resume,
+            "log": self._log,
+            "plan.read": self._plan_read,
+            "plan.propose": self._plan_propose,
+            "plan.revisions": self._plan_revisions,
+            "plan.text": self._plan_text,
+            "plan.restore": self._plan_restore,
+            "clock.trust": self._clock_trust,
+            "lateness": self._lateness,
+        }
+
+    async def answer(self, method: str, params: Params, caller: Caller) -> object:
+        """The result of a method.
+
+        Raises:
+            RootclockError: it is refused; the text says why.
+        """
+        return await self._methods[method](params, caller)
+
+    # What is
+
+    def status(self) -> Status:
+        """Everything at this moment."""
+        service = self._service
+        memory = service.loop.memory
+        assert memory is not None, "clients are let in after the first decision"
+        now, tick = service.parts.clock.read()
+        status = status_of(service.loop.schedule, memory, now=now, tick=tick, facts=self._facts())
+        silent = service.parts.why_silent()
+        return status._replace(
+            sensors=tuple(
+                sensor._replace(why_silent=silent[sensor.name])
+                if sensor.value is None and sensor.name in silent
+                else sensor
+                for sensor in status.sensors
+            )
+        )
+
+    def _facts(self) -> Facts:
+        service = self._service
+        taken, rehearsal = service.parts.taken, service.parts.rehearsal
+        return Facts(
+            version=__version__,
+            started=service.started,
+            is_mock=service.options.mock_because is not None,
+            is_rehearsal=rehearsal is not None,
+            speed=1.0 if rehearsal is None else rehearsal.pace.speed,
+            plan=PlanStatus(
+                source=str(service.options.plan_path),
+                revision=taken.revision.number,
+                taken=taken.revision.taken,
+                refused=service.world.refused_plan,
+            ),
+            lateness=Lateness(*service.world.lateness.figures()),
+        )
+
+    async def _status(self, params: NoParams, caller: Caller) -> object:
+        del params, caller
+        return as_json(self.status())
+
+    async def _why(self, params: WhyParams, caller: Caller) -> object:
+        """The status of one load alone, with the alarms and sensors that concern it."""
+        del caller
+        status = self.status()
+        if params.load is None:
+            return as_json(status)
+        schedule = self._service.loop.schedule
+        refuse_unfit(schedule, ReleaseRequest(params.load))
+        plan = schedule.plan
+        its_sensors = {plan.guards.stop_switch} | sensors_of(plan, plan.loads[params.load])
+        concerned = {params.load, "", *its_sensors}
+        return as_json(
+            status._replace(
+                loads=tuple(load for load in status.loads if load.name == params.load),
+                alarms=tuple(alarm for alarm in status.alarms if alarm.subject in concerned),
+                sensors=tuple(sensor for sensor in status.sensors if sensor.name in its_sensors),
+            )
+        )
+
+    async def _lateness(self, params: NoParams, caller: Caller) -> object:
+        del params, caller
+        return lateness_as_json(Lateness(*self._service.world.lateness.figures()))
+
+    # What people order
+
+    async def _hold(self, params: HoldParams, caller: Caller) -> object:
+        order = self._order(params)
+        return await self._ask(HoldRequest(params.load, order, params.for_ms), caller)
+
+    def _order(self, params: HoldParams) -> Cycle | str:
+        """A variant's name where the load has one of that name, else a cycle."""
+        schedule = self._service.loop.schedule
+        refuse_unfit(schedule, ReleaseRequest(params.load))
+        variants = [v.name for v in schedule.loads[schedule.places[params.load]].variants]
+        if params.order in variants:
+            return params.order
+        try:
+            return parse_cycle(params.order)
+        except BadCycleError as error:
+            names = f", or a variant: {', '.join(variants)}" if variants else ""
+            raise BadRequestError(
+                f"{shown(params.order)} is no order for {params.load}: {error}{names}"
+            ) from None
+
+    async def _release(self, params: ReleaseParams, caller: Caller) -> object:
+        return await self._ask(ReleaseRequest(params.load), caller)
+
+    async def _acknowledge(self, params: AcknowledgeParams, caller: Caller) -> object:
+        memory = self._service.loop.memory
+        assert memory is not None
+        standing = [(alarm.code.value, alarm.subject) for alarm in memory.alarms]
+        for code, subject in alarms_meant(params.alarm, params.subject, standing):
+            status = await self._ask(AcknowledgeRequest(AlarmCode(code), subject), caller)
+        return status
+
+    async def _stop(self, params: NoParams, caller: Caller) -> object:
+        del params
+        return await self._ask(StopRequest(), caller)
+
+    async def _resume(self, params: NoParams, caller: Caller) -> object:
+        del params
+        return await self._ask(ResumeRequest(), caller)
+
+    async def _ask(self, request: Request, caller: Caller) -> object:
+        service = self._service
+        refuse_unfit(service.loop.schedule, request)
+        outcome = await service.world.inbox.ask(request, who=name_of(caller))
+        for notice in outcome.notices:
+            if notice.event is Event.REQUEST_REFUSED:
+                raise RequestRefusedError(ErrorCode.REFUSED, notice.detail)
+        await self._written()
+        return as_json(self.status())
+
+    async def _written(self) -> None:
+        """Waits until the journal has it, for as long as a person would."""
+        try:
+            await asyncio.wait_for(self._service.parts.journal.written(), _WRITTEN_WITHIN_S)
+        except TimeoutError:
+            return  # carried out all the same; the journal's alarm tells of the disk
+
+    async def _clock_trust(self, params: NoParams, caller: Caller) -> object:
+        del params
+        clock = self._service.parts.clock
+        if not clock.is_trusted:
+            clock.trust.vouch(name_of(caller))
+            await self._service.next_step()
+            await self._written()
+        return as_json(self.status())
+
+    # The plan
+
+    async def _plan_read(self, params: NoParams, caller: Caller) -> object:
+        del params, caller
+        revision = self._service.parts.store.in_force
+        text = await self._service.parts.store.text_of(revision.number)
+        return {"revision": revision.number, "taken_utc": rfc3339(revision.taken), "text": text}
+
+    async def _plan_text(self, params: RevisionParams, caller: Caller) -> object:
+        del caller
+        text = await self._service.parts.store.text_of(params.revision)
+        return {"revision": params.revision, "text": text}
+
+    async def _plan_revisions(self, params: NoParams, caller: Caller) -> object:
+        del params, caller
+        store = self._service.parts.store
+        in_force = store.in_force.number
+        return {
+            "revisions": [
+                {
+                    "revision": one.number,
+                    "taken_utc": rfc3339(one.taken),
+                    "how": one.how.value,
+                    "note": one.note,
+                    "is_in_force": one.number == in_force,
+                }
+                for one in store.revisions()
+            ]
+        }
+
+    async def _plan_propose(self, params: ProposeParams, caller: Caller) -> object:
+        now, _ = self._service.parts.clock.read()
+        taken = await self._service.parts.store.take(
+            params.text.encode("utf-8", "surrogatepass"),
+            now=now,
+            note=params.note or "",
+            based_on=params.based_on,
+        )
+        return await self._taken(taken, caller)
+
+    async def _plan_restore(self, params: RevisionParams, caller: Caller) -> object:
+        now, _ = self._service.parts.clock.read()
+        taken = await self._service.parts.store.restore(params.revision, now=now)
+        return await self._taken(taken, caller)
+
+    async def _taken(self, taken: Taken, caller: Caller) -> object:
+        self._service.take_over(taken, who=name_of(caller))
+        await self._service.next_step()
+        await self._written()
+        examination = taken.examination
+        findings = () if examination is None else examination.findings
+        return {
+            "revision": taken.revision.number,
+            "is_new": taken.is_new,
+            "remarks": list(taken.remarks),
+            "findings": [finding.as_json() for finding in findings],
+        }
+
+    # The journal
+
+    async def _log(self, params: LogParams, caller: Caller) -> object:
+        from controller.shell.journal.read_log import Query, read_log
+
+        del caller
+        query = Query(
+            since=params.since,
+            until=params.until,
+            subject=params.load,
+            kinds=frozenset(_kind(word) for word in params.only),
+            find=params.find or "",
+            limit=params.last or _LOG_ENTRIES,
+            is_newest_first=True,
+        )
+        path = self._service.parts.journal_path
+        page = await asyncio.to_thread(read_log, path, query)
+        return {
+            "remark": page.remark,
+            "entries": [
+                {"number": line.number, **entry_as_json(line.entry)}
+                for line in reversed(page.lines)
+            ],
+        }
+
+
+def _kind(word: str) -> Kind:
+    try:
+        return Kind(word)
+    except ValueError:
+        kinds = ", ".join(kind.value for kind in Kind)
+        raise BadRequestError(f"only: {shown(word)} is none of {kinds}") from None
+
+
+def name_of(caller: Caller) -> str:
+    """What a caller is called on this machine."""
+    try:
+        return pwd.getpwuid(caller.uid).pw_name
+    except KeyError:
+        return f"user {caller.uid}"

@@ -1,0 +1,54 @@
+"""A process that writes a journal and is killed while it does: `python -m tests.journal_writer`.
+
+It reads a folder a line from standard input and forks, so that a death costs milliseconds and
+not the start of an interpreter. The child goes on where the journal's state says that the last
+one was, and tells on standard output what the journal has acknowledged:
+
+    pid 1234           the child that writes
+    acknowledged 17 840032    entry 17 is on the disk for good; the log had so many bytes
+    dead               the child is gone
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import random
+import sys
+from pathlib import Path
+
+from tests.journals import Told, opened, switching
+
+
+def _say(text: str) -> None:
+    os.write(1, f"{text}\n".encode())
+
+
+async def _write_for_ever(folder: Path) -> None:
+    """Each entry with the state that belongs to it; now and then a question."""
+    journal = opened(folder, told=Told())
+    state = journal.last_state()
+    number = -1 if state is None else int(state)
+    dice = random.Random(number)
+    while True:
+        for _ in range(dice.randrange(1, 12)):
+            number += 1
+            detail = "x" * dice.choice([0, 10, 100, 1_900])
+            journal.note([switching(number, detail=detail)], state=str(number))
+        if dice.random() < 0.5 and await journal.written():
+            _say(f"acknowledged {number} {(folder / 'journal.db-wal').stat().st_size}")
+
+
+def main() -> None:
+    """Forks a writer for each folder, and waits for its death."""
+    for line in sys.stdin:
+        child = os.fork()
+        if child == 0:
+            _say(f"pid {os.getpid()}")
+            asyncio.run(_write_for_ever(Path(line.rstrip("\n"))))
+        os.waitpid(child, 0)
+        _say("dead")
+
+
+if __name__ == "__main__":
+    main()
