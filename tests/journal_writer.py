@@ -12,8 +12,10 @@ one was, and tells on standard output what the journal has acknowledged:
 from __future__ import annotations
 
 import asyncio
+import ctypes
 import os
 import random
+import signal
 import sys
 from pathlib import Path
 
@@ -39,11 +41,20 @@ async def _write_for_ever(folder: Path) -> None:
             _say(f"acknowledged {number} {(folder / 'journal.db-wal').stat().st_size}")
 
 
+def _die_with_parent() -> None:
+    """A child must not outlive a test that has failed and killed the process that forks.
+
+    Source: prctl(2), PR_SET_PDEATHSIG; its number, 1, from linux/prctl.h.
+    """
+    ctypes.CDLL(None).prctl(1, signal.SIGKILL)
+
+
 def main() -> None:
     """Forks a writer for each folder, and waits for its death."""
     for line in sys.stdin:
         child = os.fork()
         if child == 0:
+            _die_with_parent()
             _say(f"pid {os.getpid()}")
             asyncio.run(_write_for_ever(Path(line.rstrip("\n"))))
         os.waitpid(child, 0)

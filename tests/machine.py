@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import select
 import shutil
+import signal
 import socket
 import subprocess
 import time
@@ -20,7 +21,6 @@ from uuid import uuid4
 from tests.readme import ROOT
 
 _BOOT_S_MAX = 120  # a busy machine; two seconds are usual
-_HALT_S_MAX = 60
 
 _SYSTEMCTL = """\
 #!/bin/sh
@@ -179,13 +179,9 @@ class Booted(_Copy):
             self.pid = _leader(ear)
 
     def close(self) -> None:
-        """Shuts the machine down."""
-        self._life.terminate()
-        try:
-            self._life.wait(_HALT_S_MAX)
-        except subprocess.TimeoutExpired:
-            self._life.kill()
-            self._life.wait()
+        """Pulls the plug: the kernel ends whatever a container's first process leaves."""
+        os.kill(self.pid, signal.SIGKILL)
+        self._life.wait()
 
 
 def _leader(ear: socket.socket) -> int:
@@ -203,8 +199,10 @@ class Following:
 
     def __init__(self, words: list[str]) -> None:
         self._process = subprocess.Popen(  # noqa: S603 - our own words
-            words, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
-        )
+            words,
+            stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+            start_new_session=True,
+        )  # fmt: skip
         self._unread = b""
 
     def until(self, text: str, *, within_s: float) -> list[str]:
@@ -227,6 +225,6 @@ class Following:
             self._unread += piece
 
     def close(self) -> None:
-        """Ends the command."""
-        self._process.terminate()
+        """Ends the command and whatever it was started by."""
+        os.killpg(self._process.pid, signal.SIGTERM)
         self._process.communicate()

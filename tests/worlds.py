@@ -187,11 +187,12 @@ class Driver:
         *,
         is_clock_trusted: bool | None = None,
         clock_loses: str | int = 0,
+        is_seen: bool = True,
     ) -> None:
         """No power for so long; then a new boot, with a clock that stood still in between
-        for `clock_loses`."""
+        for `clock_loses`. Unless `is_seen`, nobody can tell since when."""
         self._go_dark()
-        self.down_since = self.clock_now
+        self.down_since = self.clock_now if is_seen else None
         is_known = self.is_clock_trusted and not self.clock_off_ms
         length = length if isinstance(length, int) else ms(length)
         self.true_now += length
@@ -207,13 +208,16 @@ class Driver:
         self.down_ms = None
         self._start_again()
 
-    def crash(self, length: str | int) -> None:
+    def crash(self, length: str | int, *, is_seen: bool = True) -> None:
         """The controller dies and starts again so long after, while the board runs on; its
-        relays fall off meanwhile, and its sensors have to be read anew."""
+        relays fall off meanwhile, and its sensors have to be read anew. Unless `is_seen`,
+        all that is known is when it last decided."""
         self._go_dark()
-        self.down_since = self.clock_now
-        self.down_ms = length if isinstance(length, int) else ms(length)
-        self.true_now += self.down_ms
+        self.down_since = self.clock_now if is_seen else None
+        length_ms = length if isinstance(length, int) else ms(length)
+        self.true_now += length_ms
+        decided = self.tick if self.memory is None else self.memory.tick
+        self.down_ms = length_ms if is_seen else self.tick - decided
         self._start_again()
 
     def _go_dark(self) -> None:

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
-from controller.cli.daemon_link import add_socket_to, connected
+from controller.cli.daemon_link import added_command, connected
 from controller.core.errors import RequestRefusedError
 
 if TYPE_CHECKING:
@@ -27,11 +27,13 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     )
     parts = plan.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
-    show = _added(parts, "show", "print the plan in force")
+    show = added_command(parts, "show", "print the plan in force")
     show.add_argument("--revision", metavar="N", type=_revision_argument, help="an earlier one")
     show.set_defaults(run=run_show)
 
-    propose = _added(parts, "propose", "let the daemon examine a plan and, if it is good, take it")
+    propose = added_command(
+        parts, "propose", "let the daemon examine a plan and, if it is good, take it"
+    )
     propose.add_argument("plan", metavar="FILE", type=Path, help="plan file (TOML)")
     propose.add_argument("--note", metavar="TEXT", help="why, in a few words, for the record")
     propose.add_argument(
@@ -42,28 +44,20 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     )
     propose.set_defaults(run=run_propose)
 
-    revisions = _added(parts, "revisions", "list the plans that were in force")
+    revisions = added_command(parts, "revisions", "list the plans that were in force")
     revisions.add_argument("--json", action="store_true", help="as a JSON list")
     revisions.set_defaults(run=run_revisions)
 
-    restore = _added(parts, "restore", "put an earlier plan into force again")
+    restore = added_command(parts, "restore", "put an earlier plan into force again")
     restore.add_argument("revision", metavar="N", type=_revision_argument)
     restore.set_defaults(run=run_restore)
 
-    difference = _added(parts, "difference", "what changed from one revision to another")
+    difference = added_command(parts, "difference", "what changed from one revision to another")
     difference.add_argument("before", metavar="A", type=_revision_argument)
     difference.add_argument(
         "after", metavar="B", type=_revision_argument, nargs="?", help="default: the one in force"
     )
     difference.set_defaults(run=run_difference)
-
-
-def _added(
-    parts: argparse._SubParsersAction[argparse.ArgumentParser], name: str, summary: str
-) -> argparse.ArgumentParser:
-    parser = parts.add_parser(name, help=summary, description=f"{summary[0].upper()}{summary[1:]}.")
-    add_socket_to(parser)
-    return parser
 
 
 def _revision_argument(text: str) -> int:

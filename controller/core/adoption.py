@@ -70,8 +70,10 @@ def adopted_memory(
     """
     known = known_loads(old, memory)
     fitted = fit(new, known, memory.alarms, tick=memory.tick)
+    is_of_this_boot = memory.boot == seen.boot
+    awaited_from = seen.tick if is_of_this_boot else memory.tick
     awaited = {
-        name: memory.awaited.get(name, memory.tick + stale_after_ms)
+        name: memory.awaited.get(name, awaited_from + stale_after_ms)
         for name, stale_after_ms in new.sensors.items()
         if name in memory.awaited or name not in old.sensors
     }
@@ -89,7 +91,7 @@ def adopted_memory(
         sensor_look=memory.tick,
         alarms=fitted.alarms,
     )
-    if memory.boot != seen.boot or not (memory.is_clock_trusted and seen.is_clock_trusted):
+    if not (is_of_this_boot and memory.is_clock_trusted and seen.is_clock_trusted):
         return adopted, fitted.notices  # nobody can tell yet; a trusted clock will
     otherwise = [
         new.places[load.name]

@@ -89,21 +89,32 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
 
 
 def _booted(schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
-    """The loads were without a controller: all are off."""
+    """The loads were without a controller: all are off.
+
+    Where nobody knows since when, those that were on count as rested from now on.
+    """
     went_down = _went_down(memory, seen)
     ran_on = seen.down_ms is not None
     shift_ms = 0 if ran_on else seen.tick - went_down.tick
+    rest_ms = 0  # that is known to have passed besides
+    if not ran_on and memory.is_clock_trusted and seen.is_clock_trusted:
+        rest_ms = max(0, seen.now - went_down.now)
+
+    def rested_since(its: LoadMemory) -> Tick:
+        if its.is_on and seen.down_since is None:
+            return seen.tick
+        return (went_down.tick if its.is_on else its.since) + shift_ms - rest_ms
 
     def carried_over(load: LoadSchedule, its: LoadMemory) -> LoadMemory:
         watered = its.watered
-        if its.is_on and recovery.is_worth_the_name(load, its, went_down):
+        if its.is_on and load.waters and recovery.is_worth_the_name(load, its, went_down):
             watered = went_down.tick
         hold = its.hold
         if hold is not None:
             hold = hold._replace(began=hold.began + shift_ms, ends=hold.ends + shift_ms)
         return its._replace(
             is_on=False,
-            since=(went_down.tick if its.is_on else its.since) + shift_ms,
+            since=rested_since(its),
             watered=None if watered is None else watered + shift_ms,
             hold=hold,
             variant_since=its.variant_since if ran_on else seen.tick - LONG_AGO_MS,
@@ -177,15 +188,13 @@ def _with_outage(memory: Memory, seen: Observation) -> Memory:
     down_ms = max(0, seen.now - (seen.tick - memory.booted) - memory.down_since)
 
     def lengthened(load: LoadMemory) -> LoadMemory:
-        watered, since = load.watered, load.since
+        watered = load.watered
         if watered is not None and watered <= memory.booted:
             watered -= down_ms
-        if not load.is_on and since <= memory.booted:
-            since -= down_ms
         hold = load.hold
         if hold is not None and hold.began <= memory.booted:
             hold = hold._replace(began=hold.began - down_ms, ends=hold.ends - down_ms)
-        return load._replace(since=since, watered=watered, hold=hold)
+        return load._replace(watered=watered, hold=hold)
 
     return memory._replace(
         down_since=None,

@@ -61,6 +61,7 @@ _KINDS: dict[Deed | Event, Kind] = {
     Event.CLOCK_STEPPED: Kind.CLOCK,
     Event.POWER_LOST: Kind.STARTS,
     Event.POWER_BACK: Kind.STARTS,
+    Event.CONTROLLER_BACK: Kind.STARTS,
     Event.STOPPED: Kind.HOLDS,
     Event.RESUMED: Kind.HOLDS,
     Event.REQUEST_REFUSED: Kind.HOLDS,

@@ -68,9 +68,10 @@ class Observation(NamedTuple):
 
     `boot` is another number whenever the loads have been without the controller since
     the last decision (`down_since` tells since when, if anybody knows) and the monotonic
-    clock may have started anew. `down_ms` is how long that took, where the monotonic clock
-    ran on and tells it whatever the clock shows. The same `readings` object means that
-    nothing was read.
+    clock may have started anew. `down_ms` is how long that took at most, where the
+    monotonic clock ran on: ticks compare across the outage then, whatever the clock shows.
+    `troubles` are those that there are, told each time. The same `readings` object means
+    that nothing was read.
     """
 
     now: Instant

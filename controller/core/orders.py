@@ -103,6 +103,9 @@ class AlarmCode(Enum):
         return self not in _OVER_WITH_THEIR_CAUSE
 
 
+# What is wrong with the controller itself; no plan brings it about, so no dry run tells it.
+OF_THE_CONTROLLER = frozenset({AlarmCode.RELAY, AlarmCode.JOURNAL, AlarmCode.PLAN_REFUSED})
+
 _OVER_WITH_THEIR_CAUSE = frozenset(
     {
         AlarmCode.SENSOR_SILENT,

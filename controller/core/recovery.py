@@ -148,9 +148,9 @@ def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool
     if not load.waters or memory.watered is None or not seen.is_clock_trusted:
         return False
     timeline = _timeline(load, memory)
-    piece, is_on, until, _ = timeline.look(seen.now)
     if not length_ms(load, memory, seen):
         return False
+    piece, is_on, until, _ = timeline.look(seen.now)
     if memory.is_on:
         wet_ms = seen.tick - memory.since + (until - seen.now if is_on else 0)
         if _is_enough(load, memory, seen, wet_ms=wet_ms):
@@ -160,10 +160,26 @@ def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool
     if gap_ms is None:
         last = _last_planned(timeline, seen.now)
         return last is not None and _is_lost(last, watered)
-    dry_ms = (seen.now if is_on else until) - watered
+    dry_ms = _next_watering(load, timeline, seen.now, watered=watered) - watered
     if dry_ms <= gap_ms + TOLERANCE_MS:
         return False
     return dry_ms > _planned_rest_ms(timeline, watered, seen.now) + TOLERANCE_MS
+
+
+def _next_watering(
+    load: LoadSchedule, timeline: Timeline, now: Instant, *, watered: Instant
+) -> Instant:
+    """When the plan next waters: now, while it does, unless that is the last bit of a watering
+    whose greater part was lost."""
+    piece, is_on, until, _ = timeline.look(now)
+    if not is_on:
+        return until
+    began = timeline.state_began(piece, now)
+    planned_ms = min(until - began, load.longest_on_ms or until - began)
+    if watered >= began or 2 * (until - now) >= planned_ms:
+        return now
+    following = timeline.look(until)
+    return now if following.is_on else following.until
 
 
 def _is_lost(last: _Watering, watered: Instant) -> bool:

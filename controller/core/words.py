@@ -14,7 +14,6 @@ from controller.core.units import (
     MINUTE_MS,
     SECOND_MS,
     day_number,
-    duration_text,
 )
 
 if TYPE_CHECKING:
@@ -148,8 +147,3 @@ def length_words(length_ms: int) -> str:
     hours, minutes = divmod(minutes, HOUR_MS // MINUTE_MS)
     parts = ([f"{hours} h"] if hours else []) + ([f"{minutes} min"] if minutes else [])
     return " ".join(parts)
-
-
-def exact_words(length_ms: int) -> str:
-    """A length to the second, for tables: `15m`, `1h2m3s`."""
-    return duration_text(round(length_ms / SECOND_MS) * SECOND_MS)

@@ -11,6 +11,9 @@ from controller.shell.files import read_bytes, write_durably
 if TYPE_CHECKING:
     from pathlib import Path
 
+# What has a running controller look at its plan file (a SIGHUP, without a service manager).
+LOOK_AGAIN = "systemctl reload rootclock"
+
 
 def read_plan_file(path: Path) -> ReadPlan:
     """The plan in a file; also in a pipe, which a command line may be given.

@@ -7,12 +7,19 @@ from __future__ import annotations
 
 import sys
 
+from tests.bench.daemon import daemon
 from tests.bench.expansion import expansion
 from tests.bench.lookup import lookup
 from tests.bench.start import start
 from tests.bench.year import year
 
-BENCHMARKS = {"expansion": expansion, "lookup": lookup, "year": year, "start": start}
+BENCHMARKS = {
+    "expansion": expansion,
+    "lookup": lookup,
+    "year": year,
+    "start": start,
+    "daemon": daemon,
+}
 
 
 def main() -> None:

@@ -39,7 +39,7 @@ def load(
     when_stopped: str = "off",
     extra: str = "",
 ) -> str:
-    """One load that keeps the same cycle from midnight to midnight."""
+    """One load that keeps the same cycle from midnight to midnight; `extra` are more keys."""
     active = "low" if relay.is_active_low else "high"
     contact = "normally-closed" if relay.is_normally_closed else "normally-open"
     return f"""
@@ -50,7 +50,6 @@ active = "{active}"
 contact = "{contact}"
 mains = false
 watts = 22
-longest_on = "10m"
 shortest_on = "1s"
 shortest_off = "1s"
 when_stopped = "{when_stopped}"

@@ -13,13 +13,7 @@ if TYPE_CHECKING:
 
 PUMP = Relay("pump", 5)
 LAMP = Relay("lamp", 6, is_active_low=False)
-PLAN = plan(
-    load(PUMP, "on", extra='longest_on = "168h"\nlevel = "float"').replace(
-        'longest_on = "10m"\n', ""
-    ),
-    load(LAMP, "on", kind="lamp"),
-    FLOAT,
-)
+PLAN = plan(load(PUMP, "on", extra='level = "float"'), load(LAMP, "on", kind="lamp"), FLOAT)
 DEBOUNCE_S = 0.05
 # From the contact's move to the relay's, besides the debouncing, in the emulator.
 REACTION_S = 0.75
@@ -37,6 +31,8 @@ def test_a_dropped_float_stops_the_pump_until_water_is_back(new_scenario: NewSce
     knocked = story.machine.press(FLOAT_LINE, is_high=True)
     back = story.machine.press(FLOAT_LINE, is_high=False)
     story.note(f"float knocked for {(back - knocked) * 1000:.1f} ms", at=knocked)
+    assert story.status()["alarms"] == []
+    assert [one.is_on for one in story.stretches("pump", since=knocked)] == [True]
 
     dropped = time.time()
     story.machine.press(FLOAT_LINE, is_high=True)

@@ -24,6 +24,7 @@ from hypothesis import strategies as st
 from controller.core.messages.codes import ErrorCode
 from controller.core.messages.rpc import MESSAGE_BYTES_MAX, call_line
 from controller.shell.control_socket.client import Client
+from controller.shell.control_socket.limits import Limits, Rate
 from tests.socket_clients import STATUS, RawClient, Served, served, short_folder
 
 STANDARD = {-32700, -32600, -32601, -32602}
@@ -85,57 +86,56 @@ def test_random_bytes_get_standard_errors_and_nothing_else(pieces: list[bytes]) 
     _run(work)
 
 
+_MISCHIEF = [
+    os.urandom(5_000),
+    b"x" * 300_000,
+    b"\n" * 500,
+    b'{"half":',
+    call_line(1, "status", {}) * 60,
+    call_line(2, "subscribe", {}) * 5,
+    call_line(3, "plan.propose", {"text": "y" * 200_000, "based_on": 1}),
+    call_line(4, "nothing", {}),
+]
+
+
+async def _misbehave(one: Served, chance: random.Random) -> None:
+    client = await one.client()
+    may_write = True
+    for _ in range(chance.randrange(1, 6)):
+        what = chance.choice(["write", "write", "read", "wait", "end", "hang up"])
+        if what == "write" and may_write:
+            client.write(chance.choice(_MISCHIEF))
+        elif what == "read":
+            with contextlib.suppress(TimeoutError):
+                async with asyncio.timeout(0.02):
+                    _check(await client.line())
+        elif what == "wait":
+            await asyncio.sleep(chance.random() * 0.05)  # unlike clients, unlike times
+        elif what == "end":
+            may_write = False
+            client.writer.write_eof()
+        elif what == "hang up":
+            client.writer.transport.abort()
+            return
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_a_crowd_that_does_everything_wrong(seed: int) -> None:
     """Sixty clients write halves, floods and garbage, read nothing, read something, hang up in
-    the middle; every answer is a result or one of our errors, and the memory is bounded.
-
-    Takes seconds, since slow clients have to be waited for.
-    """
-    chance = random.Random(seed)
-    words = [
-        os.urandom(5_000),
-        b"x" * 300_000,
-        b"\n" * 500,
-        b'{"half":',
-        call_line(1, "status", {}) * 60,
-        call_line(2, "subscribe", {}) * 5,
-        call_line(3, "plan.propose", {"text": "y" * 200_000, "based_on": 1}),
-        call_line(4, "nothing", {}),
-    ]
-
-    async def misbehave(one: Served) -> None:
-        client = await one.client()
-        may_write = True
-        for _ in range(chance.randrange(1, 6)):
-            what = chance.choice(["write", "write", "read", "wait", "end", "hang up"])
-            if what == "write":
-                if may_write:
-                    client.write(chance.choice(words))
-            elif what == "read":
-                with contextlib.suppress(TimeoutError):
-                    async with asyncio.timeout(0.02):
-                        _check(await client.line())
-            elif what == "wait":
-                await asyncio.sleep(chance.random() * 0.05)  # unlike clients, unlike times
-            elif what == "end":
-                may_write = False
-                client.writer.write_eof()
-            else:
-                client.writer.transport.abort()
-                return
+    the middle; every answer is a result or one of our errors, and there are never more clients
+    than may be."""
 
     async def work() -> None:
-        keys = {"line_s": 0.3, "unread_s": 0.3, "idle_s": 0.3, "farewell_s": 0.05}
-        async with served(**keys) as one:
-            for method in ("plan.propose", "stop"):
-                one.daemon.answers[method] = "z" * 10_000
-            crowd = [asyncio.create_task(misbehave(one)) for _ in range(60)]
+        chance = random.Random(seed)
+        limits = Limits(line_s=0.3, unread_s=0.3, idle_s=0.3, farewell_s=0.05)
+        async with served(limits) as one:
+            one.daemon.answers["plan.propose"] = "z" * 10_000
+            crowd = [asyncio.create_task(_misbehave(one, chance)) for _ in range(60)]
             while any(not task.done() for task in crowd):
                 await asyncio.sleep(0.01)
                 one.server.changed()
                 one.server.tell_journal([{"n": "e" * 500}])
-                assert one.server.client_count <= 32
+                assert one.server.client_count <= limits.clients_max
             await asyncio.gather(*crowd)
             await one.close_clients()
             await _is_well(one)
@@ -152,7 +152,7 @@ def test_two_hundred_connections_at_once() -> None:
     """As many as may are served; each of the others is told why not, and nobody waits."""
 
     async def work() -> None:
-        async with served() as one:
+        async with served(connections=Rate(per_s=1_000.0, at_once=200)) as one:
             clients = [await one.client() for _ in range(200)]
             for client in clients[:32]:
                 client.request("status")

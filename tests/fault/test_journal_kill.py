@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import random
+import select
 import shutil
 import signal
 import sqlite3
@@ -19,7 +20,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.journals import NOON, integrity_of, state_of
+from tests.journals import NOON, PATIENCE_S, integrity_of, state_of
 from tests.readme import ROOT
 
 _KILLS = int(os.environ.get("ROOTCLOCK_KILLS", "20"))
@@ -36,9 +37,9 @@ class WriterProcess:
             [sys.executable, "-m", "tests.journal_writer"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            text=True,
             cwd=ROOT,
         )
+        self._heard = b""
 
     def killed(self, folder: Path, *, after: int, spin: int) -> tuple[int, int]:
         """Lets a writer write, kills it a moment after its so many-th acknowledgement; the
@@ -59,18 +60,25 @@ class WriterProcess:
 
     def _say(self, text: str) -> None:
         assert self._process.stdin is not None
-        self._process.stdin.write(text)
+        self._process.stdin.write(text.encode())
         self._process.stdin.flush()
 
     def _hear(self) -> str:
+        """The next line; a writer that says nothing for long has failed."""
         assert self._process.stdout is not None
-        line = self._process.stdout.readline()
-        assert line, "the writing process has ended"
-        return line.rstrip("\n")
+        while b"\n" not in self._heard:
+            is_ready, _, _ = select.select([self._process.stdout], [], [], PATIENCE_S)
+            assert is_ready, "the writing process says nothing"
+            part = os.read(self._process.stdout.fileno(), 4096)
+            assert part, "the writing process has ended"
+            self._heard += part
+        line, _, self._heard = self._heard.partition(b"\n")
+        return line.decode()
 
     def close(self) -> None:
-        """Ends it."""
-        self._process.communicate()
+        """Ends it, and the child that it may have."""
+        with self._process:
+            self._process.kill()
 
 
 @pytest.fixture(scope="module")

@@ -62,14 +62,13 @@ class Fate:
         """Trouble for so long, then a calm in which all must become well."""
         life, dice = self.life, self.dice
         loop = asyncio.get_running_loop()
-        life.begin()
+        life.power_up()
         ends = loop.time() + days * DAY_MS / 1000
         while loop.time() < ends and not life.broken:
             await asyncio.sleep(
                 min(ends - loop.time(), dice.choice((1.0, 60.0, 3600.0)) * 5 * dice.random())
             )
             await self._befall()
-            await self._restart_if_dead()
             self.judge.look()
         await self._calm()
         return life
@@ -84,21 +83,12 @@ class Fate:
         happening = self.dice.choice(happenings)
         await happening()
 
-    async def _restart_if_dead(self) -> None:
-        await asyncio.sleep(0)
-        if self.life.is_alive:
-            return
-        if self.life.world is not None:  # died by itself: the doom of `_kill_in_the_middle`
-            await self.life.bury()
-        self.judge.excuse()
-        await asyncio.sleep(self.dice.choice((0.5, 0.5, 3.0, 600.0)) * self.dice.random())
-        self.life.begin()
-
     async def _kill(self) -> None:
-        if self.life.is_alive:
-            await self.life.kill()
+        self.judge.excuse()
+        self.life.kill()
 
     async def _kill_in_the_middle(self) -> None:
+        self.judge.excuse()
         self.life.doom(self.dice.randint(1, 6))
         await asyncio.sleep(self.dice.random() * 3600)
 
@@ -137,13 +127,13 @@ class Fate:
 
     async def _stick(self) -> None:
         line = self._line()
-        self.life.lines.stuck.add(line)
+        self.life.stick(line)
         self.judge.stuck(line)
 
     async def _unstick(self) -> None:
         for line in sorted(self.life.lines.stuck):
             self.judge.stuck(line)
-        self.life.lines.stuck.clear()
+        self.life.free()
         await asyncio.sleep(_SLOW_WATCH_S + 1)
 
     async def _fill_disk(self) -> None:
@@ -206,7 +196,7 @@ class Fate:
         """Somebody mends everything, and looks at the alarms."""
         life = self.life
         life.doom(-1)
-        life.lines.stuck.clear()
+        life.free()
         life.disk.is_full = False
         life.set_clock(0, is_trusted=True)
         rests = {"level": 1.0, "flow": 5.0, "leak": 0.0, "stop": 0.0, "air_temperature": 20.0}
@@ -225,8 +215,7 @@ class Fate:
         left = [answer for answer in self.answers if not answer.done()]
         if left and not life.deaths:
             life.broken.append(f"{len(left)} requests were never answered")
-        if life.is_alive:
-            await life.kill()
+        await life.end()
 
 
 def _seeds() -> Iterator[int]:

@@ -258,6 +258,32 @@ def test_without_a_state_folder_plans_run_from_memory(tmp_path: Path) -> None:
     assert (tmp_path / "state").read_text() == "in the way"
 
 
+def test_a_history_that_could_not_be_seen_is_not_written_over(tmp_path: Path) -> None:
+    """The card failed at the start and works again later: what lies there has numbers of its
+    own, so that the new plans stay in memory, and are told."""
+    three_revisions(tmp_path)
+
+    def fail(path: Path) -> None:
+        raise OSError(errno.EIO, "Input/output error")
+
+    store = store_in(tmp_path)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "listdir", fail)
+        assert store.start(NOW).revision.number == 1
+    revisions = tmp_path / "state/revisions"
+    before = {path.name: path.read_bytes() for path in revisions.iterdir()}
+    for version in range(4, 9):
+        (remark,) = asyncio.run(store.take(plan(version), now=NOW)).remarks
+        assert remark == (
+            f"the plan runs, but the record of plans is not written: plan revisions {revisions}: "
+            "input/output error"
+        )
+    assert {path.name: path.read_bytes() for path in revisions.iterdir()} == before
+    again = store_in(tmp_path)
+    assert again.start(NOW).revision.number == 4
+    assert text_in_force(again) == plan(8)
+
+
 def test_a_plan_file_that_cannot_be_written_is_told_and_not_taken_for_an_edit(
     tmp_path: Path,
 ) -> None:

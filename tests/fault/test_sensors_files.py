@@ -11,8 +11,11 @@ import threading
 from collections.abc import Awaitable, Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from controller.core.errors import NoReadingError
 from controller.shell.sensors.decode import SIZE_MAX
@@ -154,13 +157,58 @@ def test_at_the_bound_of_threads_the_next_that_answers_goes_on(tmp_path: Path) -
             asked.threads.ask([*hung, *ready])
             handle = await hold(Path(hung[1]))
             assert asked.threads.count <= 2
-            assert asked.threads.silent_ms(ready[0]) == 0
+            assert asked.threads.silent_ms(ready[0]) is not None
             os.write(handle, b"8\n")
             os.close(handle)
             await asked.until("h1", "q0")
             assert asked.answers == {"h1": 8.0, "q0": 7.0}
 
         with_threads(act, patience_s=0.005, threads_max=2)
+
+
+@given(
+    st.lists(
+        st.one_of(
+            st.lists(st.integers(0, 4), min_size=1, max_size=5).map(lambda files: ("ask", files)),
+            st.integers(0, 3).map(lambda file: ("answer", [file])),
+        ),
+        max_size=12,
+    )
+)
+@settings(
+    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_whatever_is_asked_and_whenever_it_answers_nothing_piles_up_or_is_lost(
+    tmp_path: Path, script: list[tuple[str, list[int]]]
+) -> None:
+    """Four files that hang until they are let go and a quick one, asked in any order and over
+    and over: never a thread too many, and in the end all that was asked has answered."""
+    folder = tmp_path / uuid4().hex
+    folder.mkdir()
+    with files(folder, hanging=4) as (hung, ready):
+        paths = [*hung, *ready]
+
+        async def act(asked: Asked) -> None:
+            for deed, places in script:
+                if deed == "ask":
+                    asked.threads.ask([paths[place] for place in places])
+                else:
+                    let_go(Path(paths[places[0]]), b"9\n")
+                await asyncio.sleep(0.002)  # some threads get on, some do not: either will do
+            wait_for_threads(len(hung) + 1)
+            for path in hung:
+                if asked.threads.silent_ms(path) is not None:
+                    handle = await hold(Path(path))
+                    os.write(handle, b"9\n")
+                    os.close(handle)
+            wanted = {
+                Path(paths[n]).name for deed, places in script for n in places * (deed == "ask")
+            }
+            await asked.until(*wanted)
+            assert set(asked.answers) == wanted
+            wait_for_threads(0)
+
+        with_threads(act, patience_s=0.001)
 
 
 def test_a_system_without_threads_is_asked_again(
@@ -205,6 +253,23 @@ def test_nothing_is_delivered_after_the_end(tmp_path: Path) -> None:
             assert asked.answers == {}
 
         with_threads(act, patience_s=PATIENCE_S)
+
+
+def test_a_file_that_answers_after_the_end_of_the_loop_answers_nobody(tmp_path: Path) -> None:
+    """The thread ends quietly, though nobody has closed anything."""
+    with files(tmp_path, hanging=1) as (hung, _):
+
+        async def run() -> tuple[Asked, int]:
+            asked = Asked(PATIENCE_S)
+            asked.threads.ask(hung)
+            return asked, await hold(Path(hung[0]))
+
+        asked, handle = asyncio.run(run())
+        os.write(handle, b"9\n")
+        os.close(handle)
+        wait_for_threads(0)
+        assert asked.threads.count == 0
+        assert asked.answers == {}
 
 
 def test_a_hanging_file_does_not_keep_the_process_from_ending(tmp_path: Path) -> None:

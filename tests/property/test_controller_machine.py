@@ -34,6 +34,7 @@ _LENGTHS_MS = st.one_of(
 )
 _ORDERS = st.sampled_from(("on", "off", "2m on, 3m off", "10s off, 20s on", "1h on, 1s off"))
 _LEAST_HOLD_MS = 1
+_OWN = (AlarmCode.RELAY, AlarmCode.JOURNAL, AlarmCode.PLAN_REFUSED)
 
 
 class ControllerMachine(RuleBasedStateMachine):
@@ -41,13 +42,21 @@ class ControllerMachine(RuleBasedStateMachine):
 
     driver: Driver
 
-    @initialize(plan=gardens(), is_settled=st.booleans(), is_clock_trusted=st.booleans())
-    def begin(self, plan: Plan, *, is_settled: bool, is_clock_trusted: bool) -> None:
+    @initialize(
+        plan=gardens(),
+        is_settled=st.booleans(),
+        is_clock_trusted=st.booleans(),
+        restores=st.booleans(),
+    )
+    def begin(
+        self, plan: Plan, *, is_settled: bool, is_clock_trusted: bool, restores: bool
+    ) -> None:
         """A controller starts, anew or after a long and quiet time."""
         self.driver = Driver(
             plan,
             is_settled=is_settled and is_clock_trusted,
             is_clock_trusted=is_clock_trusted,
+            restores=restores,
         )
 
     # Time
@@ -95,8 +104,9 @@ class ControllerMachine(RuleBasedStateMachine):
         memory = self.driver.memory
         assert memory is not None
         switch = self.driver.schedule.plan.guards.stop_switch
-        is_pressed = switch is not None and memory.known.get(switch, 0.0) >= 1.0
-        assert memory.is_stopped is is_pressed
+        if switch is None or switch in memory.known:
+            assert memory.is_stopped is (memory.known.get(switch or "", 0.0) >= 1.0)
+        assert memory.is_stopped is memory.is_switch_pressed
 
     @rule()
     def acknowledge(self) -> None:
@@ -169,8 +179,8 @@ class ControllerMachine(RuleBasedStateMachine):
 
     # Power
 
-    @rule(length_ms=_LENGTHS_MS, is_clock_trusted=st.booleans())
-    def power_fails(self, length_ms: int, *, is_clock_trusted: bool) -> None:
+    @rule(length_ms=_LENGTHS_MS, is_clock_trusted=st.booleans(), is_seen=st.booleans())
+    def power_fails(self, length_ms: int, *, is_clock_trusted: bool, is_seen: bool) -> None:
         """The mains are gone for a while; the clock stands still if nobody sets it after."""
         memory = self.driver.memory
         assert memory is not None
@@ -179,11 +189,61 @@ class ControllerMachine(RuleBasedStateMachine):
             length_ms,
             is_clock_trusted=is_clock_trusted,
             clock_loses=0 if is_clock_trusted else length_ms,
+            is_seen=is_seen,
         )
         after = self.driver.memory
         assert after is not None
         assert after.is_stopped >= memory.is_stopped
         assert not was_leaking or any(alarm.code is AlarmCode.LEAK for alarm in after.alarms)
+
+    # The controller itself
+
+    @rule(length_ms=_LENGTHS_MS, is_seen=st.booleans())
+    def controller_dies(self, length_ms: int, *, is_seen: bool) -> None:
+        """The process is killed and started again; the board runs on and knows for how long."""
+        held = {load.name: self.driver.its(load.name).hold for load in self.driver.schedule.loads}
+        self.driver.crash(length_ms, is_seen=is_seen)
+        for name, hold in held.items():
+            assert self.driver.its(name).hold in {None, hold}
+            assert hold is None or (self.driver.its(name).hold is None) is (
+                hold.ends <= self.driver.tick
+            )
+
+    @rule(data=st.data(), codes=st.lists(st.sampled_from(_OWN), max_size=3))
+    def something_is_wrong_with_it(self, data: st.DataObject, codes: list[AlarmCode]) -> None:
+        """A relay, the disk or the plan's file is in trouble, or no longer."""
+        names = [load.name for load in self.driver.schedule.loads]
+        told = {
+            (code, data.draw(st.sampled_from(names)) if code is AlarmCode.RELAY else "")
+            for code in codes
+        }
+        self.driver.trouble(*told)
+        memory = self.driver.memory
+        assert memory is not None
+        active = {
+            (alarm.code, alarm.subject)
+            for alarm in memory.alarms
+            if alarm.code in _OWN and alarm.is_active
+        }
+        assert active == told
+
+    @rule(plan=gardens())
+    def plan_changes(self, plan: Plan) -> None:
+        """Another plan comes into force, with other loads as often as not."""
+        assert broken_ever(self.driver) == []
+        before = self.driver.memory
+        assert before is not None
+        self.driver.troubles = frozenset()
+        self.driver.adopt(plan)
+        after = self.driver.memory
+        assert after is not None
+        assert after.is_stopped >= before.is_stopped
+        unseen = {
+            alarm.subject
+            for alarm in before.alarms
+            if alarm.code is AlarmCode.LEAK and not alarm.is_acknowledged
+        }
+        assert unseen <= {alarm.subject for alarm in after.alarms if alarm.code is AlarmCode.LEAK}
 
     # What must hold
 

@@ -107,6 +107,8 @@ class Life:
         self.is_clock_trusted = True
         self._alive: LastAlive | None = None
         self._task: asyncio.Task[None] | None = None
+        self._manager: asyncio.Task[None] | None = None
+        self._free_since_s: dict[int, float] = {}
         self._doom = -1  # after so many more moments, the process dies
         self.clock: StageClock | None = None
         self.sensors: StageSensors | None = None
@@ -123,7 +125,7 @@ class Life:
     @property
     def is_alive(self) -> bool:
         """Whether a process runs."""
-        return self._task is not None and not self._task.done()
+        return self.loop is not None and self._task is not None and not self._task.done()
 
     def _on_mistake(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
         """A callback was struck by the kill, or is wrong."""
@@ -146,7 +148,7 @@ class Life:
         """The process dies in the middle of what it does next."""
         self._doom = moments
 
-    def begin(self) -> None:
+    def _begin(self) -> None:
         """A process starts, as the service manager starts it."""
         booted_ms = round((self._asyncio.time() - self._boot_began_s) * 1000) + 7_000
         clock = StageClock(
@@ -214,18 +216,47 @@ class Life:
         """Every line that can obey is as the controller means it to be."""
         for load, is_on in relays.ordered.items():
             line = relays.wires[load].line
-            if line not in self.lines.stuck and relays.is_on(load) is not is_on:
+            is_free = (
+                line not in self.lines.stuck
+                and self._free_since_s.get(line, -self._watch_every_s) + self._watch_every_s
+                <= self._asyncio.time()
+            )
+            if is_free and not self.lines.is_dark and relays.is_on(load) is not is_on:
                 self.broken.append(f"{load} is in a state that nobody ordered")
 
-    async def kill(self) -> None:
-        """kill -9: whatever it awaits; then the lines are released from outside."""
-        assert self._task is not None
-        self._doom = -1
-        self._task.cancel()
-        await asyncio.gather(self._task, return_exceptions=True)
-        await self.bury()
+    def kill(self) -> None:
+        """kill -9: whatever it awaits."""
+        if self._task is not None:
+            self._task.cancel()
 
-    async def bury(self) -> None:
+    async def _supervise(self) -> None:
+        """The service manager: starts the process, releases the lines after its death and
+        starts it again."""
+        while True:
+            self._begin()
+            assert self._task is not None
+            await asyncio.gather(self._task, return_exceptions=True)
+            await self._bury()
+            await asyncio.sleep(self._dice.choice((0.5, 0.5, 3.0, 600.0)) * self._dice.random())
+
+    def power_up(self) -> None:
+        """The board boots, and the service manager starts the process."""
+        self._manager = self._asyncio.create_task(self._supervise())
+
+    async def end(self) -> None:
+        """The life is over."""
+        await self._pull_plug()
+
+    async def _pull_plug(self) -> None:
+        running = [task for task in (self._manager, self._task) if task is not None]
+        for task in running:
+            task.cancel()
+        await asyncio.gather(*running, return_exceptions=True)
+        self._manager = self._task = None
+        self._doom = -1
+        self.clock = self.sensors = self.world = self.loop = None
+
+    async def _bury(self) -> None:
         """After a death: the lines go to their safe levels within a second, and what memory
         and journal say agrees."""
         self.deaths += 1
@@ -247,14 +278,9 @@ class Life:
     async def lose_power(self, seconds: float, *, clock_off_ms: int, is_trusted: bool) -> None:
         """The plug is pulled: every load is off, the last writes may be lost, and the clock
         comes back as it likes."""
-        if self.is_alive:
-            assert self._task is not None
-            self._doom = -1
-            self._task.cancel()
-            await asyncio.gather(self._task, return_exceptions=True)
+        await self._pull_plug()
         self.deaths += 1
         self.boots += 1
-        self.clock = self.sensors = self.world = self.loop = None
         self.disk.forget(self._dice.randrange(3))
         self.lines.lose_power()
         self._judge_disk()
@@ -264,6 +290,7 @@ class Life:
         self._boot_name = f"boot-{self.boots}"
         self._alive = None
         self.set_clock(clock_off_ms, is_trusted=is_trusted)
+        self.power_up()
 
     def set_clock(self, off_ms: int, *, is_trusted: bool) -> None:
         """The clock shows something else from now on, and is believed or not."""
@@ -286,6 +313,16 @@ class Life:
         if self.sensors is not None and self.clock is not None and sensor in self.readings:
             _, tick = self.clock.read()
             self.sensors.set(sensor, self.readings[sensor], taken=tick)
+
+    def stick(self, line: int) -> None:
+        """The line does not obey from now on."""
+        self.lines.stuck.add(line)
+
+    def free(self) -> None:
+        """Every line obeys from now on; what is wrong is found when it is looked at."""
+        for line in self.lines.stuck:
+            self._free_since_s[line] = self._asyncio.time()
+        self.lines.stuck.clear()
 
     def edit_plan(self, schedule: Schedule) -> None:
         """Another plan comes into force, and is what the disk has."""

@@ -146,6 +146,21 @@ def test_an_examination_that_takes_too_long_is_ended() -> None:
     assert children() == ""
 
 
+def test_an_examiner_that_hangs_is_killed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It reads nothing, answers nothing and hears no polite signal."""
+    (tmp_path / "deaf_examiner.py").write_text(
+        "import signal\n"
+        "signal.signal(signal.SIGTERM, signal.SIG_IGN)\n"
+        "while True:\n"
+        "    signal.pause()\n"
+    )
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    monkeypatch.setattr("controller.shell.plan_store.examiner._MODULE", "deaf_examiner")
+    error = refusal_of(b"#" * 250_000, limits=LIMITS._replace(wall_s=0.2))  # fills the pipe
+    assert told(error) == "examining the plan took longer than 0.2 s and was ended"
+    assert children() == ""
+
+
 def many_loads() -> str:
     """A plan with as many loads as a board has lines, each with a second on and a second off."""
     start, rest = PORCH.split("[loads.pump]", 1)

@@ -196,7 +196,7 @@ def test_a_file_that_is_never_left_alone_is_looked_at_all_the_same(tmp_path: Pat
 
 
 def test_what_happens_to_other_files_is_no_edit(tmp_path: Path) -> None:
-    """The journal may lie in the same folder; reading the plan, and its rights, are none either."""
+    """The journal may lie in the same folder; reading the plan is none either."""
     path = tmp_path / "plan.toml"
     path.write_text("old")
 
@@ -211,9 +211,16 @@ def test_what_happens_to_other_files_is_no_edit(tmp_path: Path) -> None:
             (tmp_path / name).unlink()
         (tmp_path / "folder").mkdir()
         path.read_text()
-        path.chmod(0o600)
 
     assert asyncio.run(settled_notices(path, work_around_it)) == 0
+
+
+def test_a_file_that_may_be_read_again_is_noticed(tmp_path: Path) -> None:
+    """The grower saved it for themselves alone, is told so, and changes its rights."""
+    path = tmp_path / "plan.toml"
+    path.write_text("private")
+    path.chmod(0o600)
+    assert noticed(path, lambda: path.chmod(0o640)) == ["private"]
 
 
 def test_an_edit_of_what_a_link_points_to_is_noticed(tmp_path: Path) -> None:
@@ -238,6 +245,28 @@ def test_an_edit_of_what_a_link_points_to_is_noticed(tmp_path: Path) -> None:
         lambda: (tmp_path / "c" / "other.toml").write_text("other, edited"),
         lambda: write_beside_and_rename(path),
     ) == ["new", "other", "other, edited", "new"]
+
+
+def test_a_link_that_is_made_while_the_file_settles_is_followed(tmp_path: Path) -> None:
+    """Removed, and a moment later a link: what it points to is watched from then on."""
+    path, target = tmp_path / "folder" / "plan.toml", tmp_path / "other" / "real.toml"
+    for file in (path, target):
+        file.parent.mkdir()
+        file.write_text("old")
+
+    async def replace_slowly() -> str:
+        async with aclosing(hand_edits(path)) as edits:
+            await anext(edits)
+            following = asyncio.ensure_future(anext(edits))
+            path.unlink()
+            await asyncio.sleep(watch.SETTLE_S / 2)
+            path.symlink_to(target)
+            await asyncio.wait_for(following, SOON_S)
+            target.write_text("new")
+            await asyncio.wait_for(anext(edits), SOON_S)
+        return path.read_text()
+
+    assert asyncio.run(replace_slowly()) == "new"
 
 
 def test_a_folder_that_comes_and_goes_is_watched_again(tmp_path: Path) -> None:
@@ -298,8 +327,8 @@ def test_a_system_that_tells_nothing_is_told_with_what_to_do(
     with pytest.raises(UnwatchedError) as caught:
         asyncio.run(watch_it())
     assert str(caught.value) == (
-        f"plan {path}: edits by hand are not noticed by themselves (no space left on device): run "
-        "rootclock reload after an edit"
+        f"plan {path}: edits by hand are not noticed by themselves (no space left on device): "
+        "after an edit, run: systemctl reload rootclock"
     )
 
 

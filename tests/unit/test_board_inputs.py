@@ -8,21 +8,27 @@ import queue
 import struct
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from controller.core.errors import UnusableLineError
-from controller.shell.board import emergency
+from controller.shell.board import emergency, kernel_lines
 from controller.shell.board.board import Board, open_board
 from controller.shell.board.inputs import Inputs, Pulses
-from controller.shell.board.kernel_lines import Edges, KernelLines, Pull, packed
+from controller.shell.board.kernel_lines import (
+    Change,
+    Edges,
+    KernelLines,
+    Pull,
+    changes,
+    packed,
+)
 from controller.shell.board.mock_board import MockBoard
 
 WAIT_S = 5.0  # far longer than a thread takes; a test that waits so long has failed
-
-Change = tuple[bool, int]
 
 
 @pytest.fixture
@@ -49,13 +55,13 @@ def test_a_contact_is_told_in_order_and_from_the_inputs_own_thread(board: Board)
     assert board.inputs.watch(25, pull="up", debounce_ms=50, on_change=on_change) is True
     for level in (False, True, False):
         hand(board).drive(25, level=level)
-    changes = [told.get(timeout=WAIT_S) for _ in range(3)]
-    assert [(level, thread) for level, _, thread in changes] == [
+    seen = [told.get(timeout=WAIT_S) for _ in range(3)]
+    assert [(level, thread) for level, _, thread in seen] == [
         (False, "inputs"),
         (True, "inputs"),
         (False, "inputs"),
     ]
-    ticks = [tick for _, tick, _ in changes]
+    ticks = [tick for _, tick, _ in seen]
     assert ticks == sorted(ticks)
     assert board.inputs.read(25) is False
     assert board.inputs.faults() == {}
@@ -81,8 +87,11 @@ def test_pulses_are_counted_though_nobody_reads_for_long(board: Board) -> None:
     assert first.last is not None
 
 
-def test_a_count_outlives_the_wrap_of_the_kernel_s_numbers() -> None:
+def test_a_count_outlives_the_wrap_of_the_kernel_s_numbers(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """The kernel's numbers have 32 bits and start again at nought."""
+    monkeypatch.setattr(kernel_lines, "slept_ns", lambda: 0)
     reader, writer = os.pipe2(os.O_NONBLOCK)
     inputs = Inputs(OneLine(reader))
     counter = inputs.count(24, pull="none")
@@ -95,6 +104,17 @@ def test_a_count_outlives_the_wrap_of_the_kernel_s_numbers() -> None:
         os.write(writer, event)
         assert counter.read() == Pulses(total, stamp_ms)
     inputs.close()
+    os.close(writer)
+
+
+def test_a_tick_goes_on_while_the_board_sleeps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The kernel's stamps do not; what the board has slept is added."""
+    reader, writer = os.pipe2(os.O_NONBLOCK)
+    os.write(writer, packed(level=True, stamp_ns=7_000_000, line=24, number=1))
+    monkeypatch.setattr(time, "monotonic_ns", lambda: 10_000_000)
+    monkeypatch.setattr(time, "clock_gettime_ns", {time.CLOCK_BOOTTIME: 90_000_000}.__getitem__)
+    assert changes(reader) == [Change(level=True, tick=87, number=1)]
+    os.close(reader)
     os.close(writer)
 
 
@@ -163,13 +183,13 @@ class OneLine:
     """Lines of which there is one, with a descriptor that a test has made."""
 
     def __init__(self, handle: int) -> None:
-        self._handle = handle
+        self.handle = handle
         self.error: OSError | None = None
         self.is_closed = threading.Event()
 
     def open(self, line: int, *, pull: Pull, debounce_ms: int, edges: Edges) -> int:  # noqa: ARG002
         """The descriptor."""
-        return self._handle
+        return self.handle
 
     def level(self, handle: int) -> bool:  # noqa: ARG002
         """Always high, or an error."""
@@ -310,3 +330,25 @@ def test_a_rest_that_the_kernel_cannot_time_is_refused() -> None:
     """Its microseconds have 32 bits."""
     with pytest.raises(UnusableLineError, match="4294967 ms at most"):
         KernelLines(os.devnull).open(25, pull="up", debounce_ms=4_294_968, edges="both")
+
+
+def test_without_a_thread_the_line_is_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As when the service has no task left; once there is one, watching works."""
+
+    def none_left(_: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    reader, writer = os.pipe2(os.O_NONBLOCK)
+    again = os.dup(reader)
+    lines = OneLine(reader)
+    inputs = Inputs(lines)
+    with monkeypatch.context() as patch:
+        patch.setattr(threading.Thread, "start", none_left)
+        with pytest.raises(UnusableLineError, match="line 25 cannot be read: can't start new"):
+            inputs.watch(25, pull="up", debounce_ms=0, on_change=print)
+    with pytest.raises(OSError, match="Bad file descriptor"):
+        os.fstat(reader)
+    lines.handle = again
+    assert inputs.watch(25, pull="up", debounce_ms=0, on_change=print)
+    inputs.close()
+    os.close(writer)

@@ -210,14 +210,16 @@ def test_the_chip_is_known() -> None:
         assert not board.relays.is_mock
 
 
-def test_boards_opened_one_after_the_other_share_nothing() -> None:
-    """The library's factories share their pins; a second board must not get a closed chip's."""
+def test_boards_share_nothing() -> None:
+    """The library's factories share their pins; a second board must not get the first one's."""
     with stubbed() as lgpio:
-        for _ in range(2):
-            board = open_board(is_mock=False)
-            assert board.relays.rewire([wire("pump", 17)], {"pump": False}) == ()
-            board.close()
-        assert lgpio.opened == ["open 0", "close 0", "open 0", "close 0"]
+        first, second = (open_board(is_mock=False) for _ in range(2))
+        assert first._driver.pin(17) is first._driver.pin(17)
+        assert first._driver.pin(17) is not second._driver.pin(17)
+        first.close()
+        assert second.relays.rewire([wire("pump", 17)], {"pump": False}) == ()
+        second.close()
+        assert lgpio.opened == ["open 0", "open 0", "close 0", "close 0"]
 
 
 def test_a_chip_that_cannot_be_opened_is_told() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from controller.shell.control_socket.limits import Limits, TokenBucket, may_connect
+from controller.shell.control_socket.limits import Limits, Rate, TokenBucket, may_connect
 
 LIMITS = Limits(clients_max=10, clients_of_one_user_max=6, clients_kept_for_root=2)
 OWN, ROOT, ANNA, BEN = 990, 0, 1000, 1001
@@ -42,7 +42,7 @@ def test_the_usual_limits_leave_room_for_everybody() -> None:
 
 def test_a_bucket_lets_some_through_at_once_and_then_one_at_a_time() -> None:
     """After a rest it is full again, and no fuller."""
-    bucket = TokenBucket(per_s=10.0, at_once=3, now_s=100.0)
+    bucket = TokenBucket(Rate(10.0, 3), now_s=100.0)
     for _ in range(3):
         assert bucket.wait_s(100.0) == 0
         bucket.take(100.0)
@@ -59,7 +59,7 @@ def test_a_bucket_lets_some_through_at_once_and_then_one_at_a_time() -> None:
 @given(st.lists(st.floats(0, 3), max_size=60))
 def test_a_bucket_never_lets_more_through_than_it_may(rests_s: list[float]) -> None:
     """Over any time: what it holds, and its rate times that time."""
-    bucket, now_s, passed = TokenBucket(per_s=5.0, at_once=4, now_s=0.0), 0.0, 0
+    bucket, now_s, passed = TokenBucket(Rate(5.0, 4), now_s=0.0), 0.0, 0
     for rest_s in rests_s:
         now_s += rest_s
         while bucket.wait_s(now_s) == 0:

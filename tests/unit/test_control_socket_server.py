@@ -22,6 +22,7 @@ from controller.core.findings import Finding
 from controller.core.messages.methods import METHODS, HoldParams
 from controller.core.messages.rpc import MESSAGE_BYTES_MAX, JsonText
 from controller.shell.control_socket.connection import Caller
+from controller.shell.control_socket.limits import Rate
 from tests.socket_clients import STATUS, RawClient, served
 
 
@@ -480,7 +481,7 @@ async def test_all_clients_have_only_so_many_requests_in_hand(bound: dict[str, A
 @in_a_loop
 async def test_a_client_may_ask_only_so_often() -> None:
     """A few at once, then one after the other; none is lost, and others are served."""
-    async with served(requests_at_once=3, requests_per_s=50) as one:
+    async with served(requests_of_one_client=Rate(per_s=50, at_once=3)) as one:
         client, other = await one.client(), await one.client()
         loop = asyncio.get_running_loop()
         begun = loop.time()
@@ -490,6 +491,36 @@ async def test_a_client_may_ask_only_so_often() -> None:
         assert loop.time() - begun < 0.08
         assert [(await client.line())["id"] for _ in range(8)] == list(range(8))
         assert loop.time() - begun > 5 / 50 - 0.01
+
+
+@in_a_loop
+async def test_all_clients_may_ask_only_so_often_and_take_turns() -> None:
+    """Who asks a lot waits for themselves: another client's turn comes after one of theirs."""
+    async with served(requests=Rate(per_s=50, at_once=2)) as one:
+        busy, modest = await one.client(), await one.client()
+        for number in range(20):
+            busy.request("status", number)
+        await one.settled()
+        loop = asyncio.get_running_loop()
+        begun = loop.time()
+        assert "result" in await modest.ask("stop")
+        assert loop.time() - begun < 4 / 50
+        assert one.daemon.methods.index("stop") < 6
+        assert [(await busy.line())["id"] for _ in range(6)] == list(range(6))
+        assert loop.time() - begun > 3 / 50
+
+
+@in_a_loop
+async def test_clients_come_in_only_so_often() -> None:
+    """The rest waits at the door; nobody is refused for it."""
+    async with served(connections=Rate(per_s=50, at_once=2)) as one:
+        loop = asyncio.get_running_loop()
+        begun = loop.time()
+        clients = [await one.client() for _ in range(6)]
+        for client in clients:
+            client.request("status")
+        assert ["result" in await client.line() for client in clients] == [True] * 6
+        assert loop.time() - begun > 3.5 / 50
 
 
 @in_a_loop

@@ -69,6 +69,22 @@ def test_each_watering_of_a_cycle_with_several_counts() -> None:
     assert driver.reason("pump").why is Why.PLAN
 
 
+@pytest.mark.parametrize(
+    ("cycle", "begins"),
+    [
+        ("15m off, 1m on, 14m on", "45m"),  # as written, its shortest step is a minute
+        ("5m on, 15m off, 10m on", "50m"),  # the round ends and begins with one watering
+    ],
+)
+def test_a_watering_is_as_long_as_its_steps_together(cycle: str, begins: str) -> None:
+    """Steps of one state side by side are one: three minutes of a quarter of an hour are no
+    watering, as short as some of its steps may be."""
+    driver = settled(plan_of(pump=load(cycle)), "40m")
+    driver.advance(ms(begins) - ms("40m") + ms("3m"))
+    driver.lose_power("11m")  # the last minute of the watering is left
+    assert driver.reason("pump").why is Why.RECOVERY
+
+
 def test_a_controller_that_never_watered_claims_nothing() -> None:
     """At its very first start nobody knows how dry the roots are: the plan decides."""
     driver = Driver(HOURS, start=MIDNIGHT + ms("30m"))
@@ -91,6 +107,25 @@ def test_the_shortest_off_holds_across_an_outage(outage: str, on_again: str) -> 
     driver.lose_power(outage)
     driver.advance("20m")
     assert driver.told() == ["00:30:00 lamp off: no power", f"{on_again} lamp on: plan"]
+
+
+@pytest.mark.parametrize("how", ["lose_power", "crash"])
+def test_a_rest_that_nobody_saw_begin_begins_when_the_controller_is_back(how: str) -> None:
+    """All that is known of a blink of two seconds is that the last decision was half an hour
+    ago: the lamp, hot as it is, cools for its full time."""
+    driver = settled(plan_of(lamp=load("on", kind="lamp", shortest_off="10m")))
+    driver.advance("30m")
+    getattr(driver, how)("2s", is_seen=False)
+    driver.advance("20m")
+    assert driver.told()[-1] == "00:40:02 lamp on: plan"
+
+
+def test_a_rest_that_had_begun_before_goes_on_through_an_outage_that_nobody_saw_begin() -> None:
+    """The lamp was off at the last decision, and has been since."""
+    driver = settled(plan_of(lamp=load("5m on, 5m off", kind="lamp", shortest_off="10m")))
+    driver.advance("8m")
+    driver.lose_power("8m", is_seen=False)
+    assert driver.told() == ["00:05:00 lamp off: plan", "00:16:00 lamp on: plan"]
 
 
 def test_a_rest_of_unknown_length_is_taken_as_none() -> None:

@@ -319,3 +319,80 @@ def test_a_stop_stands_above_holds_and_outlasts_outages() -> None:
     assert driver.states == {"pump": False, "lamp": False}
     driver.resume()
     assert driver.reason("pump").why is Why.HOLD
+
+
+def test_a_switch_that_is_pressed_while_all_is_stopped_is_told_and_holds() -> None:
+    """A stop by software, then by the switch: the journal names both, and while the switch is
+    pressed nobody resumes; let go, everything waits for a person all the same."""
+    driver = Driver(guarded())
+    driver.advance("1m")
+    driver.stop()
+    driver.sense(button=1)
+    driver.resume()
+    driver.sense(button=0)
+    driver.advance("1h")
+    assert driver.states == {"pump": False, "lamp": False}
+    driver.resume()
+    assert driver.states == {"pump": True, "lamp": True}
+    assert driver.noted(Event.STOPPED, Event.RESUMED, Event.REQUEST_REFUSED) == [
+        "00:01:00 everything stopped",
+        "00:01:00 everything stopped button (everything was stopped already)",
+        "00:01:00 request refused button (the stop switch is still pressed: release it)",
+        "01:01:00 stop released",
+    ]
+
+
+def test_a_switch_pressed_again_is_told_again() -> None:
+    """Pressed, let go and pressed: two entries, each with the switch's name."""
+    driver = Driver(guarded())
+    for value in (1, 0, 1, 1):
+        driver.advance("1s")
+        driver.sense(button=value)
+    assert driver.noted(Event.STOPPED) == [
+        "00:00:01 everything stopped button",
+        "00:00:03 everything stopped button (everything was stopped already)",
+    ]
+
+
+def test_a_switch_that_falls_silent_while_pressed_is_still_pressed() -> None:
+    """Somebody's hands may be in the water: nobody resumes until the switch says that it was let
+    go, not even after an outage."""
+    driver = Driver(guarded(), restores=True)
+    driver.poll(button=1)
+    driver.advance("1h")
+    driver.resume()
+    driver.lose_power("5m")
+    driver.resume()
+    assert driver.noted(Event.REQUEST_REFUSED) == [
+        "01:00:00 request refused button (the stop switch was pressed when it last spoke, and is "
+        "silent now: mend it, or take it out of the plan)",
+        "01:05:00 request refused button (the stop switch was pressed when it last spoke, and is "
+        "silent now: mend it, or take it out of the plan)",
+    ]
+    driver.poll(button=0)
+    driver.resume()
+    assert driver.states == {"pump": True, "lamp": True}
+
+
+def test_a_switch_that_never_spoke_stops_nothing_and_is_told() -> None:
+    """A dead input does not kill a crop: its alarm is raised, and a person can stop and resume
+    by software."""
+    driver = Driver(guarded())
+    driver.advance("11m")
+    assert driver.states == {"pump": True, "lamp": True}
+    assert "sensor silent button" in driver.alarms()
+    driver.stop()
+    assert driver.states == {"pump": False, "lamp": False}
+    driver.advance("1s")
+    driver.resume()
+    assert driver.states == {"pump": True, "lamp": True}
+
+
+def test_a_switch_pressed_in_the_dark_stops_everything() -> None:
+    """Power comes back to a pressed switch, and nothing goes on."""
+    driver = Driver(guarded())
+    driver.sense(button=0)
+    driver.readings = {name: r._replace(value=1.0) for name, r in driver.readings.items()}
+    driver.lose_power("1m")
+    assert driver.told()[-2:] == ["00:00:00 pump off: no power", "00:00:00 lamp off: no power"]
+    assert driver.noted(Event.STOPPED) == ["00:01:00 everything stopped button"]

@@ -74,6 +74,31 @@ def test_the_gap_of_the_span_is_the_measure(outage: str, is_needed: bool) -> Non
     assert (driver.reason("pump").why is Why.RECOVERY) is is_needed
 
 
+def test_the_last_bit_of_a_watering_is_none() -> None:
+    """Of the long watering before the long rest two minutes were given before an outage and one
+    is left after it: no more than a splash before an hour without water."""
+    driver = settled(plan_of(pump=load("15m on, 60m off, 2m on, 30m off")), "100m")
+    driver.advance("9m")  # the long watering began at 01:47
+    driver.lose_power("12m")
+    driver.advance("16m")
+    assert driver.told() == [
+        "00:07:00 pump on: plan",
+        "00:09:00 pump off: no power",
+        "00:21:00 pump on: recovery watering",
+        "00:36:00 pump off: plan",
+    ]
+
+
+def test_a_blink_in_the_second_half_of_a_watering_changes_nothing() -> None:
+    """Watered for ten of fifteen minutes before it, roots need no more than the rest of them."""
+    driver = settled(HOURS)
+    driver.advance("1h10m")
+    driver.lose_power("2s")
+    driver.advance("10m")
+    assert driver.told()[-2:] == ["01:10:02 pump on: plan", "01:15:00 pump off: plan"]
+    assert driver.alarms() == []
+
+
 def test_the_alarm_tells_how_long_the_roots_were_dry() -> None:
     """Somebody must look: the alarm stays, with the time that counts."""
     driver = settled(HOURS)
@@ -306,18 +331,28 @@ def test_who_is_lined_up_late_costs_nobody_a_second_watering() -> None:
     driver = settled(
         plan_of(
             sensors={"air": {"measures": "air_temperature"}},
-            first=load("2h on, 2h off", longest_on="2h"),
-            second=load("00:00 | 5m off, 5m on, 50m off"),
-            third=load("00:00 | 10m on, 20m off", variants=[hot]),
+            first=load("20m on, 3h40m off"),
+            second=load("5m off, 5m on, 50m off"),
+            third=load("off", variants=[hot]),
         ),
-        "2h",
+        "1h",
     )
+    driver.hold("third", "on", "10m")
+    driver.advance("1h")
     driver.lose_power("3h")  # back at 05:00
-    driver.advance("30m")  # the second is watered by the plan from 05:05 to 05:10
-    driver.sense(air=35)  # the third's next watering is far away now
-    driver.forget()
-    driver.advance("3h")
-    assert [line for line in driver.told("second") if "recovery" in line] == []
+    driver.advance("15m")
+    driver.sense(air=35)
+    driver.advance("49m")
+    assert driver.told()[-8:] == [
+        "04:00:00 first on: recovery watering",
+        "04:05:00 second on: plan",
+        "04:10:00 second off: plan",
+        "04:20:00 first off: plan",
+        "04:20:00 third on: recovery watering",  # lined up at 04:15
+        "04:30:00 third off: variant",
+        "04:50:00 third on: variant",
+        "05:00:00 third off: variant",
+    ]
 
 
 # The clock

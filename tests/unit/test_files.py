@@ -6,6 +6,7 @@ import errno
 import os
 import socket
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -228,3 +229,54 @@ def test_a_name_as_long_as_names_can_be_is_written(tmp_path: Path) -> None:
     path = tmp_path / ("x" * 255)
     write_durably(path, b"new", what="plan")
     assert [item.name for item in tmp_path.iterdir()] == ["x" * 255]
+
+
+class RecordingOs:
+    """The `os` module; what changes the disk is written down, with the name of the file."""
+
+    def __init__(self) -> None:
+        self.calls: list[tuple[str, str]] = []
+        self._names: dict[int, str] = {}
+
+    def __getattr__(self, name: str) -> Any:
+        real = getattr(os, name)
+        if name not in {"open", "unlink", "write", "fsync", "close", "replace", "fchmod"}:
+            return real
+
+        def recorded(*words: Any, **more: Any) -> Any:
+            file = words[0]
+            path = self._names[file] if isinstance(file, int) else Path(file).name
+            is_new = name == "open" and words[1] & os.O_EXCL
+            self.calls.append(("make" if is_new else name, path))
+            made = real(*words, **more)
+            if name == "open":
+                self._names[made] = path
+            return made
+
+        return recorded
+
+
+def test_bytes_are_on_the_disk_before_they_have_the_name_and_then_the_name_is(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In this order a power cut leaves the old or the new: fsync(2), "Notes", says that the
+    folder needs one of its own. The unfinished file is one that was not there before."""
+    folder = tmp_path / "folder"
+    folder.mkdir()
+    (folder / "plan.toml").write_bytes(b"old")
+    recording = RecordingOs()
+    monkeypatch.setattr("controller.shell.files.os", recording)
+    write_durably(folder / "plan.toml", b"new", what="plan")
+    part = ".plan.toml.rootclock"
+    assert recording.calls == [
+        ("unlink", part),
+        ("make", part),
+        ("write", part),
+        ("fchmod", part),
+        ("fsync", part),
+        ("close", part),
+        ("replace", part),
+        ("open", "folder"),
+        ("fsync", "folder"),
+        ("close", "folder"),
+    ]

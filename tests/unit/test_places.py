@@ -68,7 +68,7 @@ def test_a_relative_path_that_somebody_says_is_from_here(
 
 def test_without_a_home_somebody_must_say_where() -> None:
     """And is told how."""
-    with pytest.raises(UnusableFileError, match="HOME is not set.*--state, or set ROOTCLOCK_STATE"):
+    with pytest.raises(UnusableFileError, match=r"HOME is not set.*or set ROOTCLOCK_STATE"):
         state_folder({}, service_state=NOWHERE)
 
 

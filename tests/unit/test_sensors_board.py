@@ -186,11 +186,27 @@ def test_a_line_that_is_taken_is_told_and_asked_for_again() -> None:
         other = world.lines.open(5, pull="up", debounce_ms=0, edges="both")
         world.sensors.watch(plan_with({"float": FLOAT, "meter": METER}))
         assert "line 5" in world.sensors.why_silent["float"]
+        await asyncio.sleep(59)
+        assert "line 5" in world.sensors.why_silent["float"]
         world.lines.close(other)
-        await asyncio.sleep(61)
+        await asyncio.sleep(2)
         assert world.value("float") == 0.0
         assert world.sensors.why_silent == {}
         assert world.value("meter") == 0.0
+
+    in_no_time(act)
+
+
+def test_a_line_that_a_load_gives_back_a_moment_later_is_had_then() -> None:
+    """With a new plan the loads let go of their lines only at the next decision."""
+
+    async def act(world: Sensing) -> None:
+        load = world.lines.open(5, pull="up", debounce_ms=0, edges="both")
+        world.sensors.watch(plan_with({"float": {**FLOAT, "every": "1h", "stale_after": "3h"}}))
+        world.lines.close(load)
+        await asyncio.sleep(1.1)
+        assert world.value("float") == 0.0
+        assert world.news == 1
 
     in_no_time(act)
 

@@ -10,10 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core.errors import UnusableLineError
-from controller.shell.board.inputs import Inputs
+from controller.shell.board.inputs import Inputs, PulseCounter
 from controller.shell.board.mock_board import MockInputLines
 from controller.shell.sensors.flow import FlowMeter
 from controller.shell.sensors.flow_watch import FlowWatch, Pumped
+from controller.shell.sensors.inputs import Pull
 from tests.stage.virtual_loop import run_virtually
 from tests.strategies import examples
 
@@ -105,6 +106,26 @@ def test_a_line_that_is_lost_is_told() -> None:
     with pytest.raises(UnusableLineError):
         one.meter.read(10_000)
     one.close()
+
+
+class BrokenInputs(Inputs):
+    """Lines whose pulses cannot be read."""
+
+    def count(self, line: int, *, pull: Pull) -> PulseCounter:
+        """A counter that has ended already."""
+        counter = super().count(line, pull=pull)
+        counter.close()
+        return counter
+
+
+def test_a_meter_that_cannot_be_read_keeps_no_line() -> None:
+    """It can be asked for again when it works."""
+    lines = MockInputLines()
+    inputs = BrokenInputs(lines)
+    with pytest.raises(UnusableLineError):
+        FlowMeter(inputs, 6, pull="up", pulses_per_litre=60, window_ms=10_000, tick=0)
+    Inputs(lines).count(6, pull="up").close()
+    inputs.close()
 
 
 def asked(pumps: dict[str, Pumped], script: Sequence[tuple[float, set[str]]]) -> list[object]:

@@ -481,6 +481,26 @@ def test_cautions_about_mains_are_told_once_a_plan() -> None:
     ]
 
 
+def test_a_meter_counts_over_the_shortest_time_of_its_pumps() -> None:
+    """A second pump that wants its water sooner makes the meter too coarse for both."""
+    text = changed("pulses_per_litre = 450", "pulses_per_litre = 2")
+    text = changed(
+        'kind = "fan"\nline = 22',
+        'kind = "pump"\nflow = "meter"\nflow_within = "15s"\nwatts = 5\nlongest_on = "1h"\n'
+        'without_clock = "off"\nline = 22',
+        text=text,
+    )
+    assert [(f.level, f.where, f.message) for f in findings_in(text)] == [
+        (
+            "warning",
+            f"loads.{name}.flow_within",
+            "at 2 pulses a litre, less than 2 L/min gives no pulse in 15s, and "
+            f"{name} would be stopped for want of flow",
+        )
+        for name in ("pump", "fan")
+    ]
+
+
 def test_a_free_line_is_free_of_sensors_too() -> None:
     """What is proposed is no sensor's line either."""
     text = changed("float.line = 16", "float.line = 23")

@@ -11,7 +11,7 @@ from controller.core.plan import Site
 from controller.core.schedule import LoadSchedule, make_schedule
 from controller.core.timeline import Piece
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS, parse_rfc3339
-from controller.core.words import anchor_words, clock_words, exact_words, length_words, sentence
+from controller.core.words import anchor_words, clock_words, length_words, sentence
 from tests.worlds import Driver, load, ms, plan_of, spans
 
 ZURICH: dict[str, object] = {
@@ -237,15 +237,6 @@ def test_clock_times_follow_the_change_of_the_clocks() -> None:
 def test_anchors_are_told_in_words(anchor: str, expected: str) -> None:
     """An anchor reads as what happens, and how long before or after it."""
     assert anchor_words(parse_anchor(anchor)) == expected
-
-
-@pytest.mark.parametrize(
-    ("length_ms", "expected"),
-    [(900_000, "15m"), (3_723_499, "1h2m3s"), (3_723_500, "1h2m4s"), (0, "0s")],
-)
-def test_tables_show_lengths_to_the_second(length_ms: int, expected: str) -> None:
-    """A table's length is rounded to the second and written as a plan writes it."""
-    assert exact_words(length_ms) == expected
 
 
 def test_a_running_garden_tells_what_it_does() -> None:

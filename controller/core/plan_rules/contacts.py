@@ -68,7 +68,9 @@ def meters_too_coarse(plan: Plan) -> Iterator[Found]:
         meter = plan.sensors.get(load.flow) if load.flow is not None else None
         if meter is None or meter.pulses_per_litre is None or meter.line is None:
             continue
-        window_ms = max(SENSOR_EVERY_MS_MIN, min(meter.every_ms, load.flow_within))
+        # The meter counts over the shortest time of all the pumps that ask it.
+        others_ms = [one.flow_within for one in plan.loads.values() if one.flow == load.flow]
+        window_ms = max(SENSOR_EVERY_MS_MIN, min(meter.every_ms, *others_ms))
         pulses = f"{meter.pulses_per_litre:g} pulse{'s' if meter.pulses_per_litre != 1 else ''}"
         least = MINUTE_MS / (meter.pulses_per_litre * window_ms)
         if least > _TRICKLE_L_PER_MIN:

@@ -72,8 +72,8 @@ def _forbidden(device: Path) -> str:
         stat = device.stat()
     except OSError:
         return f"you may not open {device}"
-    if stat.st_mode & 0o060 != 0o060:
-        return f"you may not open {device}: only its owner may (chmod g+rw {device} mends it)"
+    if stat.st_gid == 0 or stat.st_mode & 0o060 != 0o060:
+        return f"you may not open {device}: only root may, until a udev rule gives it to a group"
     try:
         group = grp.getgrgid(stat.st_gid).gr_name
     except KeyError:

@@ -3,11 +3,11 @@
     python3 -I -S emergency.py FILE
 
 Stands alone on purpose: it works whatever state the rest of the installation is in, and it
-starts in a blink, for a pump runs dry meanwhile. So it imports only what Python has compiled in
-or loads at once: with json, re and typing its start takes more than twice as long. FILE is the
-note that the daemon has left (`safe_lines`). The kernel is spoken to by the GPIO character
-device's second version; structures and numbers are those of <linux/gpio.h> (Linux 5.10 and
-later), which a test compares with the header.
+starts in a blink, for a pump may be running meanwhile. So it imports only what Python loads at
+once; json, re and typing alone would double the time of its start, and the note is plain lines
+for that reason. FILE is that note, which the daemon has left (`safe_lines`). The kernel is
+spoken to by the GPIO character device's second version; structures and numbers are those of
+<linux/gpio.h> (Linux 5.10 and later), which a test compares with the header.
 
 Exit code: 0 every line is at its safe level, or there is none; 1 something is wrong, which
 standard error tells; what can be done is done all the same.
@@ -192,9 +192,10 @@ def _await_release(chip: int, busy: Iterable[Line], ioctl: Ioctl, patience_s: fl
     poll = select.poll()
     poll.register(chip, select.POLLIN)
     try:
-        if poll.poll(patience_s * 1000):
-            os.read(chip, 65_536)
+        is_gone = bool(poll.poll(patience_s * 1000)) and not os.read(chip, 65_536)
     except OSError:
+        is_gone = True
+    if is_gone:
         time.sleep(patience_s)
 
 

@@ -10,6 +10,7 @@ import os
 import select
 import threading
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from controller.core.observation import Tick
     from controller.shell.board.kernel_lines import Change, InputLines, Pull
 
-# Told the new level (True: high) and when, on the monotonic clock.
+# Told the new level (True: high) and when.
 OnChange: TypeAlias = "Callable[[bool, Tick], None]"
 
 _COUNT_WRAPS = 2**32  # the kernel's sequence numbers are 32 bits wide
@@ -71,7 +72,7 @@ class PulseCounter:
                 if len(seen) < EVENTS_MAX:
                     break
         except OSError as error:
-            raise UnusableLineError(f"line {self._line}: {error.strerror}") from error
+            raise UnusableLineError(f"line {self._line}: {_told(error)}") from error
         return self._pulses
 
     def _take(self, latest: Change) -> None:
@@ -103,7 +104,8 @@ class Inputs:
         """Watches a contact; the line's level now (True: high).
 
         A change is told once the line has rested for `debounce_ms` (0: at once), whichever
-        way it goes; none between this call and the first change is lost.
+        way it goes, from this call on. Should more than 16 wait for the thread at once, the
+        oldest are lost; the last one never is.
 
         Args:
             line: BCM number.
@@ -118,16 +120,14 @@ class Inputs:
         """
         self._refuse_twice(line)
         handle = self._lines.open(line, pull=pull, debounce_ms=debounce_ms, edges="both")
-        contact = _Contact(line, handle, on_change)
         try:
             level = self._lines.level(handle)
-        except OSError as error:
+            with self._lock:
+                self._woken_by().register(handle, select.EPOLLIN)
+                self._contacts[line] = self._by_handle[handle] = _Contact(line, handle, on_change)
+        except (OSError, RuntimeError) as error:  # RuntimeError: no thread to be had
             self._lines.close(handle)
-            raise UnusableLineError(f"line {line} cannot be read: {error.strerror}") from error
-        with self._lock:
-            self._contacts[line] = contact
-            self._by_handle[handle] = contact
-            self._woken_by().register(handle, select.EPOLLIN)
+            raise UnusableLineError(f"line {line} cannot be read: {_told(error)}") from error
         return level
 
     def count(self, line: int, *, pull: Pull) -> PulseCounter:
@@ -155,7 +155,7 @@ class Inputs:
         try:
             return self._lines.level(contact.handle)
         except OSError as error:
-            raise UnusableLineError(f"line {line} cannot be read: {error.strerror}") from error
+            raise UnusableLineError(f"line {line} cannot be read: {_told(error)}") from error
 
     def faults(self) -> Mapping[int, str]:
         """What is wrong with which watched line, in words."""
@@ -190,13 +190,17 @@ class Inputs:
     def _woken_by(self) -> select.epoll:
         """What the thread sleeps on; starts it at the first call."""
         if self._epoll is None:
-            self._epoll = select.epoll()
-            self._end = os.eventfd(0, os.EFD_CLOEXEC)
-            self._epoll.register(self._end, select.EPOLLIN)
-            self._thread = threading.Thread(
-                target=self._tell, args=(self._epoll, self._end), name="inputs", daemon=True
-            )
-            self._thread.start()
+            with ExitStack() as undone:
+                epoll = undone.enter_context(select.epoll())
+                end = os.eventfd(0, os.EFD_CLOEXEC)
+                undone.callback(os.close, end)
+                epoll.register(end, select.EPOLLIN)
+                thread = threading.Thread(
+                    target=self._tell, args=(epoll, end), name="inputs", daemon=True
+                )
+                thread.start()
+                undone.pop_all()
+            self._epoll, self._end, self._thread = epoll, end, thread
         return self._epoll
 
     def _tell(self, epoll: select.epoll, end: int) -> None:
@@ -216,7 +220,7 @@ class Inputs:
                 seen = changes(handle)
                 why = "the kernel has taken it away" if is_broken and not seen else ""
             except OSError as error:
-                seen, why = [], error.strerror or str(error)
+                seen, why = [], _told(error)
             if why:
                 contact.fault = f"line {contact.line} is lost: {why}"
                 self._drop(contact)
@@ -233,3 +237,7 @@ class Inputs:
             del self._by_handle[contact.handle]
             self._lines.close(contact.handle)
             contact.handle = -1
+
+
+def _told(error: OSError | RuntimeError) -> str:
+    return (error.strerror if isinstance(error, OSError) else None) or str(error)

@@ -3,7 +3,8 @@
 Spoken to directly, without lgpio. Its thread looks at its input lines 2,000 times a second for
 as long as there is one, and debounces in that loop (lgpio 0.2.2, lgPthAlerts.c: `lgPthAlert`);
 the kernel debounces by itself (Linux 5.10 and later, which lgpio needs as well), stamps each
-change, counts what nobody has read, and wakes nobody without a cause.
+change, counts what nobody has read, and wakes nobody without a cause. What the kernel's
+structures look like is written down in `emergency`, which must stand alone.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import errno
 import os
 import struct
+import time
 from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol, TypeAlias
 
 from controller.core.errors import UnusableLineError
@@ -37,7 +39,7 @@ _NS_PER_MS = 1_000_000
 
 
 class Change(NamedTuple):
-    """One change of a line: its new level, when (ms of the monotonic clock), and which one.
+    """One change of a line: its new level, when (a `Tick`), and which one.
 
     `number` counts every change since the line was opened, those that were dropped because
     nobody read them included; it starts at 1 and wraps after 2**32 - 1.
@@ -80,10 +82,20 @@ def changes(handle: int) -> list[Change]:
     except BlockingIOError:
         return []
     whole = len(data) - len(data) % EVENT.size
+    asleep_ns = slept_ns()
     return [
-        Change(kind == _EVENT_RISING, stamp_ns // _NS_PER_MS, number)
+        Change(kind == _EVENT_RISING, (stamp_ns + asleep_ns) // _NS_PER_MS, number)
         for stamp_ns, kind, _, _, number in EVENT.iter_unpack(data[:whole])
     ]
+
+
+def slept_ns() -> int:
+    """How long the board has been suspended since it was switched on; mostly 0.
+
+    The kernel stamps changes by CLOCK_MONOTONIC, which stands still meanwhile; ticks do not.
+    """
+    apart_ns = time.clock_gettime_ns(time.CLOCK_BOOTTIME) - time.monotonic_ns()
+    return apart_ns if apart_ns >= _NS_PER_MS else 0
 
 
 def packed(*, level: bool, stamp_ns: int, line: int, number: int) -> bytes:

@@ -102,6 +102,9 @@ class GpioRelays:
 
         Lines that would not become safe when they were left are tried once more. After
         `release` nothing is switched until the next `rewire`.
+
+        Raises:
+            KeyError: no load of that name was wired; our own mistake.
         """
         with self._at_work():
             wire = self._wires[load]
@@ -137,8 +140,8 @@ class GpioRelays:
             for held in list(self._held.values()):
                 self._make_safe(held)
         else:
-            with self._at_work():
-                return
+            with self._at_work():  # whose end drives the lines and lets go of them
+                pass
 
     @contextmanager
     def _at_work(self) -> Iterator[None]:

@@ -17,8 +17,8 @@ from controller.shell.control_socket.client import ANSWER_S
 from controller.shell.control_socket.reach import (
     ANSWER_LINE_BYTES_MAX,
     checked_call_line,
-    gone,
     connected_socket,
+    gone,
     no_daemon,
     no_rootclock,
     read_line,

@@ -6,7 +6,6 @@ Needs no event loop, so that a command is at its prompt again in a blink.
 from __future__ import annotations
 
 import time
-from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from controller.core.messages.rpc import Refusal, Told
@@ -14,8 +13,8 @@ from controller.core.status.record import PROTOCOL
 from controller.shell.control_socket.reach import (
     ANSWER_LINE_BYTES_MAX,
     checked_call_line,
-    gone,
     connected_socket,
+    gone,
     no_daemon,
     no_rootclock,
     read_line,
@@ -87,12 +86,13 @@ class Client:
         within_s = self._answer_s if within_s is None else within_s
         deadline_s = time.monotonic() + within_s
         self._socket.settimeout(within_s)
-        # Where it lets go of us, its last line, which tells why, may be there to be read.
-        with suppress(ConnectionError):
-            try:
-                self._socket.sendall(line)
-            except TimeoutError:
-                raise silent(self._path) from None
+        try:
+            self._socket.sendall(line)
+        except TimeoutError:
+            raise silent(self._path) from None
+        except ConnectionError:
+            # It lets go of us. Its last line, which tells why, may be there to be read.
+            return self._answer_to(self._number, deadline_s)
         return self._answer_to(self._number, deadline_s)
 
     def listen(self, topics: Sequence[str]) -> tuple[Any, Iterator[Told]]:

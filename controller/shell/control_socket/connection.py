@@ -61,11 +61,7 @@ class Connection(asyncio.BufferedProtocol):
         self._limits = limits
         self._loop = asyncio.get_running_loop()
         self.lost = self._loop.create_future()
-        self.bucket = TokenBucket(
-            per_s=limits.requests_per_s,
-            at_once=limits.requests_at_once,
-            now_s=self._loop.time(),
-        )
+        self.bucket = TokenBucket(limits.requests_of_one_client, now_s=self._loop.time())
         self._transport: asyncio.Transport | None = None
         self._scratch = bytearray(_READ_BYTES)
         self._received = bytearray()

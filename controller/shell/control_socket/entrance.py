@@ -14,7 +14,7 @@ from controller.core.errors import RequestRefusedError
 from controller.core.messages.codes import ErrorCode
 from controller.core.messages.rpc import Refusal, refusal_line
 from controller.shell.control_socket.connection import Caller, Connection
-from controller.shell.control_socket.limits import Limits, may_connect
+from controller.shell.control_socket.limits import Limits, TokenBucket, may_connect
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -58,6 +58,7 @@ class Entrance:
         # Given up for a moment where no more files can be opened, so that who comes can be
         # told; a connection that is not taken would wake the loop again and again.
         self._spare: int | None = os.open(os.devnull, os.O_RDONLY | os.O_CLOEXEC)
+        self._bucket = TokenBucket(limits.connections, now_s=self._loop.time())
         self._loop.add_reader(door.listener, self._accept)
 
     def close(self) -> None:
@@ -75,6 +76,11 @@ class Entrance:
             task.cancel()
 
     def _accept(self) -> None:
+        wait_s = self._bucket.wait_s(self._loop.time())
+        if wait_s > 0:
+            self._rest(wait_s)
+            return
+        self._bucket.take(self._loop.time())
         try:
             peer, _ = self._door.listener.accept()
         except (BlockingIOError, InterruptedError, ConnectionAbortedError):
@@ -83,7 +89,7 @@ class Entrance:
             if error.errno in _EXHAUSTED and self._spare is not None:
                 self._turn_away()
             else:
-                self._rest()
+                self._rest(_REST_S)
             return
         peer.setblocking(False)
         try:
@@ -120,12 +126,12 @@ class Entrance:
         try:
             self._spare = os.open(os.devnull, os.O_RDONLY | os.O_CLOEXEC)
         except OSError:
-            self._rest()
+            self._rest(_REST_S)
 
-    def _rest(self) -> None:
-        """Accepts nobody for a second, so that a door that cannot be opened wakes nobody."""
+    def _rest(self, length_s: float) -> None:
+        """Accepts nobody for so long, so that who waits at the door wakes nobody."""
         self._loop.remove_reader(self._door.listener)
-        self._pause = self._loop.call_later(_REST_S, self._go_on)
+        self._pause = self._loop.call_later(length_s, self._go_on)
 
     def _go_on(self) -> None:
         self._pause = None

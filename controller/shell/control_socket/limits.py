@@ -10,6 +10,13 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
+class Rate(NamedTuple):
+    """How often something may happen, and how many times at once after a rest."""
+
+    per_s: float
+    at_once: int
+
+
 class Limits(NamedTuple):
     """Bounds over all clients, over those of one user, and over each one.
 
@@ -23,8 +30,11 @@ class Limits(NamedTuple):
     requests_in_hand_max: int = 64
     requests_in_hand_of_one_user_max: int = 32
     requests_in_hand_of_one_client_max: int = 8
-    requests_per_s: float = 20.0
-    requests_at_once: int = 40  # after a rest
+    # So often, and so many at once after a rest: of one client, of all, and of new ones. On the
+    # smallest board a status costs some 10 ms, so that all together have half of a core.
+    requests_of_one_client: Rate = Rate(per_s=20.0, at_once=40)
+    requests: Rate = Rate(per_s=50.0, at_once=100)
+    connections: Rate = Rate(per_s=50.0, at_once=100)
     received_bytes_max: int = 2 * 1024 * 1024  # of lines that are not whole yet, all clients
     unread_bytes_max: int = 8 * 1024 * 1024  # of answers that wait for slow readers, all clients
     unread_bytes_of_one_client_max: int = 4 * 1024 * 1024
@@ -59,10 +69,10 @@ def may_connect(uid: int, connected: Sequence[int], limits: Limits, *, own_uid: 
 class TokenBucket:
     """Lets so many through a second, and some more after a rest."""
 
-    def __init__(self, *, per_s: float, at_once: int, now_s: float) -> None:
-        self._per_s = per_s
-        self._at_once = float(at_once)
-        self._tokens = float(at_once)
+    def __init__(self, rate: Rate, *, now_s: float) -> None:
+        self._per_s = rate.per_s
+        self._at_once = float(rate.at_once)
+        self._tokens = self._at_once
         self._filled_s = now_s
 
     def wait_s(self, now_s: float) -> float:

@@ -37,7 +37,7 @@ from controller.core.status.record import PROTOCOL
 from controller.shell.control_socket.connection import Caller, Connection
 from controller.shell.control_socket.door import Door
 from controller.shell.control_socket.entrance import Entrance
-from controller.shell.control_socket.limits import Limits
+from controller.shell.control_socket.limits import Limits, TokenBucket
 from controller.shell.control_socket.subscription import Subscription
 
 if TYPE_CHECKING:
@@ -78,6 +78,7 @@ class ControlSocket:
         self._queue: deque[Connection] = deque()
         self._in_hand: dict[asyncio.Task[object], int] = {}  # and whose, by user
         self._entrance: Entrance | None = None
+        self._bucket: TokenBucket | None = None
         self._telling: asyncio.Task[None] | None = None
         self._has_changed = False
         self._is_closing = False
@@ -94,6 +95,8 @@ class ControlSocket:
             UnusableSocketError: the socket cannot be there; says why, and what to do.
         """
         door = Door(self._path, group=self._group)
+        now_s = asyncio.get_running_loop().time()
+        self._bucket = TokenBucket(self._limits.requests, now_s=now_s)
         self._entrance = Entrance(
             door, self._limits, clients=self._clients, admit=self._admit, uid=self._ourselves.uid
         )
@@ -205,19 +208,31 @@ class ControlSocket:
         client.is_queued = True
         self._queue.append(client)
         if len(self._queue) == 1:
+            self._take_one_soon(loop)
+
+    def _take_one_soon(self, loop: asyncio.AbstractEventLoop) -> None:
+        assert self._bucket is not None, "clients come in after open"
+        wait_s = self._bucket.wait_s(loop.time())
+        if wait_s > 0:
+            loop.call_later(wait_s, self._take_one)
+        else:
             loop.call_soon(self._take_one)
 
     def _take_one(self) -> None:
+        """One request of the client whose turn it is; the others' follow in other turns."""
+        if self._is_closing or self._bucket is None:
+            return
+        loop = asyncio.get_running_loop()
         client = self._queue.popleft()
         client.is_queued = False
-        loop = asyncio.get_running_loop()
+        if not client.is_closing:
+            self._bucket.take(loop.time())
+            client.bucket.take(loop.time())
         if self._queue:
-            loop.call_soon(self._take_one)
-        if client.is_closing or self._is_closing:
-            return
-        client.bucket.take(loop.time())
-        self._take(client, client.take_line())
-        client.go_on()
+            self._take_one_soon(loop)
+        if not client.is_closing:
+            self._take(client, client.take_line())
+            client.go_on()
 
     def _take(self, client: Connection, line: bytes) -> None:
         call = read_call(line)

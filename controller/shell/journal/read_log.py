@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from controller.core.journal_entry import Kind, whats_of
@@ -135,15 +136,14 @@ def number_ranges(
 
     More than one where the clock was set back. Found without looking at the entries.
     """
-    runs = list(journal.rows("SELECT first_id, day FROM days ORDER BY first_id"))
-    ends = [first - 1 for first, _ in runs[1:]] + [_LAST]
+    runs = [*journal.rows("SELECT first_id, day FROM days ORDER BY first_id"), (_LAST + 1, 0)]
     ranges: list[tuple[int, int]] = []
-    for (first, day), end in zip(runs, ends, strict=True):
+    for (first, day), (following, _) in pairwise(runs):
         is_before = since is not None and (day + 1) * DAY_MS <= since
         is_after = until is not None and day * DAY_MS >= until
         if is_before or is_after:
             continue
         if ranges and ranges[-1][1] == first - 1:
             first = ranges.pop()[0]
-        ranges.append((first, end))
+        ranges.append((first, following - 1))
     return ranges

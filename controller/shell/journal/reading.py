@@ -41,7 +41,7 @@ class OpenToRead(NamedTuple):
 
     def rows(self, query: str, values: Sequence[Any] = ()) -> Iterator[Any]:
         """What SQLite answers, row by row."""
-        yield from self.connection.execute(query, values)
+        return self.connection.execute(query, values)
 
 
 @contextmanager

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.errors import PlanConflictError, UnusableFileError
 from controller.shell.files import write_durably
-from controller.shell.plan_file import plan_bytes, write_plan_file
+from controller.shell.plan_file import LOOK_AGAIN, plan_bytes, write_plan_file
 from controller.shell.plan_store.revision import sha256_of
 
 if TYPE_CHECKING:
@@ -47,8 +47,8 @@ class PlanPlace:
             if before is not None and sha256_of(before) != self.seen:
                 raise PlanConflictError(
                     f"the plan file {self.path} was edited by hand just now: look at the plan "
-                    "again, then send yours (rootclock reload has the controller look at the "
-                    "file)"
+                    "again in a moment, then send yours (if the controller does not notice the "
+                    f"edit: {LOOK_AGAIN})"
                 )
             return self._write(data, before if is_refused else None)
         self.seen = sha256_of(data)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-_NAME = re.compile(r"(\d{6,9})\.toml", re.ASCII)
+_NAME = re.compile(r"(\d{6}|[1-9]\d{6,8})\.toml", re.ASCII)
 _INDEX_BYTES_MAX = 1024 * 1024  # 260 lines take about 100 kB
 
 

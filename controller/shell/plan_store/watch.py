@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.errors import UnwatchedError
 from controller.shell.files import reason_of
+from controller.shell.plan_file import LOOK_AGAIN
 
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator
@@ -59,7 +60,7 @@ async def hand_edits(path: Path) -> AsyncGenerator[None, None]:
 def _unwatched(path: Path, error: OSError) -> UnwatchedError:
     return UnwatchedError(
         f"plan {path}: edits by hand are not noticed by themselves ({reason_of(error)}): "
-        "run rootclock reload after an edit"
+        f"after an edit, run: {LOOK_AGAIN}"
     )
 
 
@@ -98,7 +99,7 @@ class _Watching:
         from asyncinotify import Mask
 
         mask = (
-            Mask.CLOSE_WRITE | Mask.MOVE | Mask.CREATE | Mask.DELETE
+            Mask.CLOSE_WRITE | Mask.MOVE | Mask.CREATE | Mask.DELETE | Mask.ATTRIB
             | Mask.DELETE_SELF | Mask.MOVE_SELF | Mask.ONLYDIR
         )  # fmt: skip
         names: dict[int, set[str]] = {}
@@ -111,15 +112,15 @@ class _Watching:
         """Returns when the file may have changed and has been left alone since."""
         while not self._matters(await self._event()):
             pass
+        self.renew()
         loop = asyncio.get_running_loop()
         latest = loop.time() + SETTLE_S_MAX
         quiet = loop.time() + SETTLE_S
-        while True:
-            self.renew()
+        # By the clock too, and not only by there being no event: others may write without end.
+        while loop.time() < min(quiet, latest):
             event = await self._event_before(min(quiet, latest))
-            if event is None:
-                return
-            if self._matters(event):
+            if event is not None and self._matters(event):
+                self.renew()
                 quiet = loop.time() + SETTLE_S
 
     async def _event(self) -> Event:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 from types import MappingProxyType
 from typing import TYPE_CHECKING, TypeAlias
 
 from controller.core.errors import UnusableLineError
+from controller.core.plan import SENSOR_EVERY_MS_MIN
 from controller.shell.sensors.contacts import ContactSensor
 from controller.shell.sensors.flow import FlowMeter
 from controller.shell.sensors.flow_watch import FlowWatch, Pumped
@@ -26,6 +28,8 @@ if TYPE_CHECKING:
 _OnLine: TypeAlias = "ContactSensor | FlowMeter"
 _FAR: int = 10**15  # a tick that does not come
 _HANGS_MS = 2_000  # a file that has not answered for so long is told of
+# A line that a load had in the plan before is free only when the next decision is carried out.
+_AGAIN_S = 1.0
 # Of the time between two readings: what a timer may come early must not cost a reading.
 _WINDOW_SHARE = 0.9
 
@@ -55,6 +59,7 @@ class BoardSensors:
         self._threads = ReadingThreads(self._take)
         self._rounds = Rounds(self._read)
         self._flow_watch = FlowWatch(self._read)
+        self._again: asyncio.TimerHandle | None = None
         self._is_closed = False
 
     @property
@@ -114,6 +119,11 @@ class BoardSensors:
             }
         )
         self._read([name for name in sourced if name not in kept])
+        self._cancel_again()
+        if self._lineless():
+            self._again = asyncio.get_running_loop().call_later(
+                _AGAIN_S, lambda: self._read(self._lineless())
+            )
 
     def attend(self, loads_on: Collection[str]) -> None:
         """Takes notice of the loads that are on now: a pump's flow meter is read when water
@@ -127,11 +137,24 @@ class BoardSensors:
     def close(self) -> None:
         """Reads nothing more and gives the lines back; repeatable."""
         self._is_closed = True
+        self._cancel_again()
         self._rounds.close()
         self._flow_watch.set({})
         self._threads.close()
         while self._lines:
             self._lines.popitem()[1].close()
+
+    def _lineless(self) -> Sequence[str]:
+        """The sensors that hang on a line which could not be had."""
+        return [
+            name
+            for name, sensor in self._sensors.items()
+            if sensor.line is not None and name not in self._lines
+        ]
+
+    def _cancel_again(self) -> None:
+        if self._again is not None:
+            self._again.cancel()
 
     # Reading
 
@@ -200,6 +223,6 @@ def _windows_ms(plan: Plan) -> dict[str, int]:
     for name, sensor in plan.sensors.items():
         if sensor.pulses_per_litre is not None:
             within_ms = [load.flow_within for load in plan.loads.values() if load.flow == name]
-            apart_ms = max(1_000, min([sensor.every_ms, *within_ms]))
+            apart_ms = max(SENSOR_EVERY_MS_MIN, min([sensor.every_ms, *within_ms]))
             windows_ms[name] = int(apart_ms * _WINDOW_SHARE)
     return windows_ms

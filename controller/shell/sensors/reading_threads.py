@@ -70,8 +70,8 @@ class ReadingThreads:
         self._loop = asyncio.get_running_loop()
         self._check: asyncio.TimerHandle | None = None
         self._lock = threading.Lock()  # over all that follows
-        self._waiting: deque[str] = deque()
-        self._reading: dict[str, int] = {}  # since when, in ms
+        self._asked: dict[str, int] = {}  # since when, in ms, by file that has not answered
+        self._waiting: deque[str] = deque()  # those of them that nobody reads yet
         self._done: list[_Done] = []
         self._is_told = False  # a delivery is on its way to the loop
         self._worker: _Worker | None = None  # who takes what waits
@@ -80,19 +80,20 @@ class ReadingThreads:
 
     def ask(self, paths: Iterable[str]) -> None:
         """Asks each file, but for those that have not answered yet."""
+        now_ms = _elapsed_ms()
         with self._lock:
-            waiting = set(self._waiting)
-            new = [one for one in paths if one not in self._reading and one not in waiting]
-            self._waiting.extend(dict.fromkeys(new))
+            if self._is_closed:
+                return
+            for path in paths:
+                if path not in self._asked:
+                    self._asked[path] = now_ms
+                    self._waiting.append(path)
         self._staff()
 
     def silent_ms(self, path: str) -> int | None:
-        """For how long a file has been asked and has not answered; None where it is not asked.
-        0 where it still waits for its turn."""
+        """For how long a file has been asked and has not answered; None where it is not asked."""
         with self._lock:
-            if path in self._reading:
-                return _elapsed_ms() - self._reading[path]
-            return 0 if path in self._waiting else None
+            return _elapsed_ms() - self._asked[path] if path in self._asked else None
 
     @property
     def count(self) -> int:
@@ -118,7 +119,7 @@ class ReadingThreads:
                 if self._threads < self._threads_max:
                     worker = self._worker = _Worker()
                     self._threads += 1
-            is_to_check = bool(self._waiting or self._done) and not self._is_closed
+            is_to_check = bool(self._waiting or self._done)
         if worker is not None:
             self._start(worker)
         if is_to_check and self._check is None:
@@ -182,12 +183,13 @@ class ReadingThreads:
                 return None
             self._worker = worker
             path = self._waiting.popleft()
-            worker.began_ms = self._reading[path] = _elapsed_ms()
+            worker.began_ms = _elapsed_ms()
             return path
 
     def _finish(self, worker: _Worker, path: str, value: float | None, why: str) -> None:
         with self._lock:
-            self._done.append(_Done(path, value, why, self._reading.pop(path)))
+            self._done.append(_Done(path, value, why, worker.began_ms))
+            self._asked.pop(path, None)
             # While this thread gets on, the loop is woken once for all that waits; the
             # check fetches what is done by a thread that no longer does.
             has_more = self._worker is worker and bool(self._waiting)
@@ -203,6 +205,7 @@ class ReadingThreads:
         with self._lock:
             self._is_closed = True
             self._waiting.clear()
+            self._asked.clear()
 
 
 def _elapsed_ms() -> int:
