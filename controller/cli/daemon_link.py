@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from controller.core.errors import BadStatusError
+
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Iterable
@@ -66,7 +68,13 @@ def status_read(raw: Any) -> Status:
     """
     from controller.core.status.json_form import status_from_json
 
-    return status_from_json(raw)
+    try:
+        return status_from_json(raw)
+    except BadStatusError as error:
+        raise BadStatusError(
+            f"the daemon tells what this version cannot read ({error}): restart it if "
+            "rootclock was updated since it started"
+        ) from None
 
 
 def told(text_of: StatusText, status: Status) -> str:

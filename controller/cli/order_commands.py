@@ -126,7 +126,9 @@ def run_acknowledge(arguments: argparse.Namespace) -> int:
         status = status_read(daemon.call("status"))
         standing = [(alarm.code, alarm.subject) for alarm in status.alarms]
         meant = alarms_meant(wanted, None, standing)
-        for code, subject in meant:
+        if wanted is None:
+            status = status_read(daemon.call("acknowledge"))
+        for code, subject in [] if wanted is None else meant:
             one = {"alarm": code, "subject": subject or None}
             status = status_read(daemon.call("acknowledge", one))
     print_sentences(acknowledge_text(status, meant))

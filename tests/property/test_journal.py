@@ -56,16 +56,18 @@ class JournalMachine(RuleBasedStateMachine):
         """A first start."""
         self.journal = opened(self.path.parent, _LIMITS, Told())
 
-    @rule(count=st.integers(0, 9), has_state=st.booleans())
-    def note(self, count: int, has_state: bool) -> None:
-        """Hands over some entries, with or without a state."""
-        entries = []
-        for _ in range(count):
-            entries.append(Entry(NOON + self.noted, self.noted, True, "on", "pump", "plan"))
-            self.noted += 1
-        if has_state:
-            self.state = f"after {self.noted}"
-        self.journal.note(entries, state=f"after {self.noted}" if has_state else None)
+    @rule(counts=st.lists(st.integers(0, 5), min_size=1, max_size=4), has_state=st.booleans())
+    def note(self, counts: list[int], has_state: bool) -> None:
+        """Hands over some entries, again and again, so that the later come while the writer
+        has the earlier in hand; with or without states."""
+        for count in counts:
+            entries = []
+            for _ in range(count):
+                entries.append(Entry(NOON + self.noted, self.noted, True, "on", "pump", "plan"))
+                self.noted += 1
+            if has_state:
+                self.state = f"after {self.noted}"
+            self.journal.note(entries, state=self.state if has_state else None)
 
     @precondition(lambda self: self.lock is None)
     @rule()

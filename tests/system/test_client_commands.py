@@ -396,7 +396,10 @@ def test_without_a_daemon_every_command_says_what_to_do(
 def test_a_status_that_this_version_cannot_read_is_told(garden: Garden, shell: Shell) -> None:
     """Not as a traceback."""
     garden.one.daemon.answers["status"] = {"later": True}
-    assert shell.refused("status") == ("rootclock: status.version: missing, where text was to be\n")
+    assert shell.refused("status") == (
+        "rootclock: the daemon tells what this version cannot read (status.version: missing, "
+        "where text was to be): restart it if rootclock was updated since it started\n"
+    )
 
 
 # Whole processes

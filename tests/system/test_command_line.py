@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import argparse
 import csv
 import io
 import json
 import subprocess
 import sys
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -352,12 +354,22 @@ def test_events_go_into_a_pipe_as_they_happen() -> None:
 
 
 def test_every_option_is_documented() -> None:
-    """No option without a help text, but those whose name says all."""
-    parser = build_parser()
-    (commands,) = [a for a in parser._actions if a.choices]
-    assert commands.choices is not None
-    named = {"--on"}
-    for name, command in dict(commands.choices).items():
-        for action in command._actions:
-            told = action.help or set(action.option_strings) & named or action.dest == "name"
-            assert told, f"{name} {action.option_strings}"
+    """No option without a help text, but those whose name says all; commands in commands too."""
+    undocumented = [
+        f"{name} {action.option_strings or action.dest}"
+        for name, command in _commands(build_parser(), "rootclock")
+        for action in command._actions
+        if not (action.help or action.dest in {"on", "name", "load", "revision", "before"})
+        and not isinstance(action, argparse._SubParsersAction)
+    ]
+    assert undocumented == []
+
+
+def _commands(
+    parser: argparse.ArgumentParser, name: str
+) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            for word, command in action.choices.items():
+                yield f"{name} {word}", command
+                yield from _commands(command, f"{name} {word}")

@@ -101,10 +101,10 @@ def test_a_plan_edited_on_disk_is_examined_and_taken(board: Booted) -> None:
     """The daemon may notice the change, start an examiner with bounds, and write a revision."""
     following = Following(board.words(*_as("fern"), "rootclock", "status", "--follow"))
     try:
-        following.until("Plan ", within_s=10)
+        following.until("up for", within_s=10)
         plan = board.root / "var/lib/rootclock/plan.toml"
         plan.write_text(_PLAN.replace("watts = 22", f"watts = {time.time_ns() % 97}"), "utf-8")
-        following.until("in force", within_s=30)
+        following.until("of the plan is in force", within_s=30)
     finally:
         following.close()
 

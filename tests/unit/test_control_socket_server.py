@@ -184,13 +184,22 @@ async def test_an_answer_that_takes_too_long_is_given_up() -> None:
 
 
 @in_a_loop
+async def test_a_timeout_inside_of_an_answer_is_not_taken_for_ours() -> None:
+    """It is a mistake like any other."""
+    async with served() as one:
+        one.daemon.answers["plan.read"] = TimeoutError("a disk's")
+        answer = await (await one.client()).ask("plan.read")
+        assert answer["error"]["code"] == -32603
+
+
+@in_a_loop
 async def test_hello_tells_who_answers() -> None:
     """The protocol, the version and every method; a client need not say what it speaks."""
     async with served() as one:
         client = await one.client()
         told = {"protocol": 1, "version": __version__, "methods": list(METHODS)}
         assert (await client.ask("hello"))["result"] == told
-        assert (await client.ask("hello", protocol=1, name="page"))["result"] == told
+        assert (await client.ask("hello", protocol=1))["result"] == told
         assert one.daemon.asked == []
 
 
@@ -308,6 +317,23 @@ async def test_changes_that_come_together_are_told_once() -> None:
             one.server.changed()
         assert (await client.line())["params"] == {"skipped": 0, "status": 49}
         assert len(one.daemon.asked) == 1
+
+
+@in_a_loop
+async def test_no_change_is_lost_whenever_it_comes() -> None:
+    """Each turn of the loop while the one before is being told is tried."""
+    async with served() as one:
+        client = await one.client()
+        await _subscriber(client, "changed")
+        for turns in range(12):
+            one.daemon.answers["status"] = ["first", turns]
+            one.server.changed()
+            for _ in range(turns):
+                await asyncio.sleep(0)
+            one.daemon.answers["status"] = ["last", turns]
+            one.server.changed()
+            while (await client.line())["params"]["status"] != ["last", turns]:
+                pass
 
 
 @in_a_loop

@@ -44,8 +44,8 @@ def _params(method: str, params: dict[str, Any] | list[Any]) -> Params:
 @pytest.mark.parametrize(
     ("method", "params", "read"),
     [
-        ("hello", {}, HelloParams(None, None)),
-        ("hello", {"protocol": 1, "name": "page"}, HelloParams(1, "page")),
+        ("hello", {}, HelloParams(None)),
+        ("hello", {"protocol": 1}, HelloParams(1)),
         ("status", {}, NoParams()),
         ("why", {}, WhyParams(None)),
         ("why", {"load": "pump"}, WhyParams("pump")),

@@ -223,6 +223,7 @@ def test_in_the_core_pydantic_is_where_text_becomes_a_plan() -> None:
         ("controller/weather/", ("core", "weather")),
         ("controller/report/", ("core", "report", "dry_run", "weather")),
         ("controller/dry_run/", ("core", "dry_run", "weather", "step")),
+        ("controller/daemon/", ("core", "daemon", "dry_run", "shell", "weather", "step")),
     ],
 )
 def test_layers_import_downwards(folder: str, may_import: tuple[str, ...]) -> None:

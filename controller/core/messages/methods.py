@@ -34,10 +34,9 @@ _REVISION_MAX = 10**9
 
 
 class HelloParams(NamedTuple):
-    """Which protocol the client speaks, and what it calls itself."""
+    """Which protocol the client speaks; None: it does not say."""
 
     protocol: int | None
-    name: str | None
 
 
 class NoParams(NamedTuple):
@@ -138,10 +137,7 @@ _LOAD = Param("load", text())
 _NEEDED_LOAD = _LOAD._replace(is_needed=True)
 
 METHODS: dict[str, Method] = {
-    "hello": Method(
-        HelloParams,
-        (Param("protocol", whole_number(least=1, most=1_000)), Param("name", text())),
-    ),
+    "hello": Method(HelloParams, (Param("protocol", whole_number(least=1, most=1_000)),)),
     "status": Method(NoParams),
     "why": Method(WhyParams, (_LOAD,)),
     "hold": Method(

@@ -49,9 +49,7 @@ class AsyncClient:
         self._reading = asyncio.get_running_loop().create_task(self._read())
 
     @classmethod
-    async def connect(
-        cls, path: Path, *, answer_s: float = ANSWER_S, name: str = "page"
-    ) -> AsyncClient:
+    async def connect(cls, path: Path, *, answer_s: float = ANSWER_S) -> AsyncClient:
         """A connection over which the daemon has said that it speaks our protocol.
 
         Raises:
@@ -65,7 +63,7 @@ class AsyncClient:
         reader, writer = await asyncio.open_unix_connection(sock=made, limit=ANSWER_LINE_BYTES_MAX)
         client = cls(path, reader, writer)
         try:
-            await client.call("hello", {"protocol": PROTOCOL, "name": name}, within_s=answer_s)
+            await client.call("hello", {"protocol": PROTOCOL}, within_s=answer_s)
         except BaseException:
             await client.close()
             raise

@@ -37,7 +37,6 @@ class Client:
     Args:
         path: the control socket.
         answer_s: how long the daemon may take for an answer.
-        name: what this client calls itself.
 
     Raises:
         NoDaemonError: nobody answers there, or nobody whom we may ask.
@@ -45,14 +44,14 @@ class Client:
         UnusableSocketError: no socket can have that path.
     """
 
-    def __init__(self, path: Path, *, answer_s: float = ANSWER_S, name: str = "rootclock") -> None:
+    def __init__(self, path: Path, *, answer_s: float = ANSWER_S) -> None:
         self._path = path
         self._answer_s = answer_s
         self._received = bytearray()
         self._number = 0
         self._socket = connected_socket(path, within_s=answer_s)
         try:
-            self.call("hello", {"protocol": PROTOCOL, "name": name})
+            self.call("hello", {"protocol": PROTOCOL})
         except BaseException:
             self._socket.close()
             raise

@@ -166,6 +166,8 @@ class ControlSocket:
         self._telling = None
         if not task.cancelled() and task.exception() is not None:
             self._report("no status for subscribers of the control socket", task.exception())
+        if self._has_changed:  # between its last look and its end
+            self.changed()
 
     async def _status(self) -> object:
         return await self._answer("status", NoParams(), self._ourselves)
@@ -279,10 +281,13 @@ class ControlSocket:
         return self._in_time(call.method, params, client.caller)
 
     async def _in_time(self, method: str, params: Params, caller: Caller) -> JsonText:
+        limit = asyncio.timeout(self._limits.answer_s)
         try:
-            async with asyncio.timeout(self._limits.answer_s):
+            async with limit:
                 result = await self._answer(method, params, caller)
         except TimeoutError:
+            if not limit.expired():
+                raise
             raise RequestRefusedError(
                 ErrorCode.TOO_SLOW, f"{method} took longer than {self._limits.answer_s:g} s"
             ) from None
