@@ -138,13 +138,9 @@ def happenings(names: tuple[str, ...]) -> st.SearchStrategy[Happening]:
         st.tuples(
             st.just("lose_power"),
             st.tuples(_HOW_LONG),
-            st.fixed_dictionaries({"is_clock_trusted": st.booleans(), "is_seen": st.booleans()}),
+            st.fixed_dictionaries({"is_clock_trusted": st.booleans()}),
         ),
-        st.tuples(
-            st.just("crash"),
-            st.tuples(_HOW_LONG),
-            st.fixed_dictionaries({"is_seen": st.booleans()}),
-        ),
+        st.tuples(st.just("crash"), st.tuples(_HOW_LONG), nothing),
         st.tuples(st.just("trouble"), troubles, nothing),
     )
 

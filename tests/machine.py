@@ -34,7 +34,9 @@ for unit in "$@"; do :; done
 case "$*" in
 *disable*--now*) rm -f "/run/up/$unit" ;;
 *enable*--now*) echo active >"/run/up/$unit" ;;
-*restart*) [ ! -e /run/starts-fail ] || { rm /run/starts-fail; exit 1; } ;;
+*restart*)
+    [ ! -e /run/hangs-up ] || { rm /run/hangs-up; kill -HUP $PPID; }
+    [ ! -e /run/starts-fail ] || { rm /run/starts-fail; exit 1; } ;;
 esac
 """
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from random import Random
 from typing import Any, NamedTuple
 
+from controller.core.observation import Trouble
+from controller.core.orders import AlarmCode
 from controller.core.plan import Plan
 from controller.core.schedule import Schedule, make_schedule
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, duration_text, rfc3339
@@ -35,6 +37,15 @@ _SENSORS = {
 }
 
 
+class Turmoil(NamedTuple):
+    """What happens to the controller itself, each at an instant: it is killed and back after
+    so long; another plan comes into force; something is wrong with it from then on."""
+
+    crashes: tuple[tuple[Instant, int], ...]
+    adoptions: tuple[tuple[Instant, Schedule], ...]
+    troubles: tuple[tuple[Instant, frozenset[Trouble]], ...]
+
+
 class RandomWorld(NamedTuple):
     """Everything that a run needs; `knows_time` is False where a fault touches the clock."""
 
@@ -45,6 +56,7 @@ class RandomWorld(NamedTuple):
     air: dict[str, DatedSeries]
     script: FaultFile
     knows_time: bool
+    turmoil: Turmoil
 
 
 def random_world(seed: int, *, days: int) -> RandomWorld:
@@ -68,6 +80,33 @@ def random_world(seed: int, *, days: int) -> RandomWorld:
             fault["kind"] in {"clock_wrong", "clock_untrusted"} or "clock_unknown_for" in fault
             for fault in faults
         ),
+        turmoil=_turmoil(Random(f"turmoil {seed}"), schedule, start=start, end=end - CALM_MS),
+    )
+
+
+def _turmoil(dice: Random, schedule: Schedule, *, start: Instant, end: Instant) -> Turmoil:
+    def instants(most: int) -> list[Instant]:
+        return sorted(dice.randrange(start + 1, end) for _ in range(dice.randint(0, most)))
+
+    names = list(schedule.places)
+    own = [Trouble(AlarmCode.JOURNAL, ""), Trouble(AlarmCode.PLAN_REFUSED, "")]
+    own += [Trouble(AlarmCode.RELAY, name) for name in names]
+    return Turmoil(
+        crashes=tuple((at, dice.choice((1, 900, 2_000, 30_000, 600_000))) for at in instants(10)),
+        adoptions=tuple((at, make_schedule(_other_plan(dice, schedule))) for at in instants(3)),
+        troubles=tuple((at, frozenset(dice.sample(own, dice.randint(0, 2)))) for at in instants(6)),
+    )
+
+
+def _other_plan(dice: Random, schedule: Schedule) -> Plan:
+    """A plan for the same loads at the same place, and with nothing else in common."""
+    site = schedule.plan.site
+    kinds = {load.name: load.kind for load in schedule.loads}
+    loads = {name: _load(dice) | {"kind": kind} for name, kind in kinds.items()}
+    return _plan_with(
+        dice,
+        {"latitude": site.latitude, "longitude": site.longitude, "timezone": site.timezone},
+        loads,
     )
 
 
@@ -76,6 +115,10 @@ def _plan(dice: Random) -> Plan:
     site = {
         "latitude": place.latitude, "longitude": place.longitude, "timezone": place.timezone,
     }  # fmt: skip
+    return _plan_with(dice, site, None)
+
+
+def _plan_with(dice: Random, site: dict[str, Any], loads: dict[str, dict[str, Any]] | None) -> Plan:
     guards: dict[str, object] = {}
     if dice.random() < 0.4:
         guards["starts_apart"] = dice.choice(("5s", "30s", "2m"))
@@ -86,10 +129,10 @@ def _plan(dice: Random) -> Plan:
         guards["leak"] = "floor"
     if dice.random() < 0.4:
         guards["stop_switch"] = "button"
-    names = _NAMES[: dice.choice((1, 1, 2, 2, 3, 4, 6))]
-    return plan_of(
-        site=site, sensors=_SENSORS, guards=guards, **{name: _load(dice) for name in names}
-    )
+    if loads is None:
+        names = _NAMES[: dice.choice((1, 1, 2, 2, 3, 4, 6))]
+        loads = {name: _load(dice) for name in names}
+    return plan_of(site=site, sensors=_SENSORS, guards=guards, **loads)
 
 
 def _load(dice: Random) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import os
 import queue
 import shutil
 import tempfile
@@ -81,6 +82,15 @@ class RawClient:
     def write(self, data: bytes) -> None:
         """Sends bytes as they are."""
         self.writer.write(data)
+
+    def write_at_once(self, data: bytes) -> bool:
+        """Sends bytes past the stream, which would forget what it was told when the other
+        side has closed; whether it has not."""
+        try:
+            os.write(self.writer.get_extra_info("socket").fileno(), data)
+        except ConnectionError:
+            return False
+        return True
 
     def request(self, method: str, request_id: Any = 1, **params: Any) -> None:
         """Sends a request."""

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from controller.core.orders import Notice
-    from controller.core.schedule import LoadSchedule
+    from controller.core.schedule import LoadSchedule, Schedule
     from controller.core.timeline import Timeline
     from controller.dry_run.fault_clock import FaultClock
     from tests.random_worlds import RandomWorld
@@ -53,6 +53,7 @@ class _Load:
         self.hold_ends: Instant = -1
         self.changes: list[tuple[Instant, bool]] = []
         self.missed: Instant = -1
+        self.dry_at_adoption_ms = 0  # how long roots had been dry when a plan came into force
 
 
 class Watcher:
@@ -75,6 +76,7 @@ class Watcher:
         self._dark_since: Instant = 0
         self._back: Instant = 0  # when the power was last back
         self._stepped: Instant = -1
+        self._adopted: Instant = -1
         self._told = 0
         self.broken: list[str] = []
 
@@ -89,6 +91,21 @@ class Watcher:
             self._loads.append(_Load(load, is_on=is_on, reason=reason))
         self._watts = sum(its.load.watts for its in self._loads if its.is_on)
         self._judge_watts(start)
+
+    def adopt(self, instant: Instant, schedule: Schedule) -> None:
+        """Judges by another plan for the same loads from now on."""
+        self._judge_waits(instant)
+        before, self._guards = self._guards, schedule.plan.guards
+        self._world = self._world._replace(schedule=schedule)
+        self._adopted = instant
+        for its, load in zip(self._loads, schedule.loads, strict=True):
+            its.load = load
+            if its.dry_since is not None:
+                its.dry_at_adoption_ms = instant - its.dry_since
+        self._watts = sum(its.load.watts for its in self._loads if its.is_on)
+        starts = (before.starts_apart, before.starts_together)
+        if starts != (self._guards.starts_apart, self._guards.starts_together):
+            self._starts.clear()  # what was kept apart before was so by another measure
 
     def change(
         self, instant: Instant, place: int, reason: Reason, *, is_on: bool, is_wet: bool
@@ -105,8 +122,10 @@ class Watcher:
         self._judge_gap(instant, its, is_wet=is_wet)
 
     def _judge_waits(self, instant: Instant) -> None:
-        """Judges the moment that ends: nobody waited for watts that were free."""
+        """Judges the moment that ends: no more watts were on than may be, and nobody waited for
+        watts that were free."""
         limit = self._guards.watts_at_once
+        self._judge_watts(self._now)
         if limit is not None and not self._guards.starts_apart:
             for its in self._loads:
                 fits = self._watts + its.load.watts <= limit - 1e-3
@@ -143,11 +162,15 @@ class Watcher:
     def _judge_stretch(self, instant: Instant, its: _Load, why: Why, *, is_on: bool) -> None:
         load, since = its.load, its.since
         length_ms = _NEVER if since is None else instant - since
+        is_adoption = instant == self._adopted  # a new plan's bounds hold from now on
         if its.is_on:
-            self._judge_water(its, instant - 1)
-            if load.longest_on_ms is not None and since and length_ms > load.longest_on_ms:
+            if not is_adoption:
+                self._judge_water(its, instant - 1)
+            longest_ms = _NEVER if is_adoption else load.longest_on_ms
+            if longest_ms is not None and since and length_ms > longest_ms:
                 self._breaks(instant, f"{load.name} was on for {length_ms} ms")
-            if length_ms < load.shortest_on_ms and why not in _CUTS:
+            is_cut = why in _CUTS or (is_adoption and why is Why.WATTS_AT_ONCE)
+            if length_ms < load.shortest_on_ms and not is_cut:
                 self._breaks(instant, f"{load.name} was on for {length_ms} ms only: {why}")
         elif length_ms < load.shortest_off_ms and (self._world.knows_time or not its.was_dark):
             self._breaks(instant, f"{load.name} was off for {length_ms} ms only")
@@ -173,13 +196,7 @@ class Watcher:
 
     def _judge_gap(self, instant: Instant, its: _Load, *, is_wet: bool) -> None:
         if not is_wet:
-            if its.dry_since is None and its.since is not None:
-                its.dry_since = instant
-                its.excuses = {its.why} & _EXCUSES
-                if its.is_on:  # a pump that fails
-                    its.excuses.add(Why.NO_FLOW)
-            elif its.is_on:
-                its.excuses.add(Why.NO_FLOW)
+            _begin_gap(instant, its)
             return
         since, its.dry_since = its.dry_since, None
         if since is None or not its.load.waters or self._stepped >= since:
@@ -194,6 +211,9 @@ class Watcher:
         allowed_ms = _allowed_gap_ms(
             its.load, since + off_ms, instant + off_ms, delays_ms=self._delays_ms(its)
         )
+        if its.dry_at_adoption_ms:  # then at the latest, in turn, or as both plans have it
+            allowed_ms = max(allowed_ms, its.dry_at_adoption_ms + self._queue_ms(its))
+            allowed_ms += self._delays_ms(its)
         if instant - since > allowed_ms and its.missed < since:
             self._breaks(
                 instant, f"{its.load.name} was dry for {instant - since} ms, {allowed_ms} allowed"
@@ -206,12 +226,15 @@ class Watcher:
         timelines = (its.load.own, *its.load.variant_timelines)
         if any(timeline.piece_at(self._back).cycle.dry_gap_ms is None for timeline in timelines):
             return _NEVER  # the plan rests then without an end, and so need the roots
-        queue_ms = sum(
+        return self._back + self._queue_ms(its) + self._delays_ms(its)
+
+    def _queue_ms(self, its: _Load) -> int:
+        """How long the recovery waterings of all other pumps take, one after another."""
+        return sum(
             max(_longest_watering_ms(timeline) for timeline in (of.own, *of.variant_timelines))
             for of in (each.load for each in self._loads)
             if of.waters and of is not its.load
         )
-        return self._back + queue_ms + self._delays_ms(its)
 
     def _delays_ms(self, its: _Load) -> int:
         """What the guards may add to a gap of the plan without a word."""
@@ -228,6 +251,8 @@ class Watcher:
         """Learns what happens besides changes."""
         if notice.event is Event.POWER_LOST:
             self._dark_since = instant
+        elif notice.event is Event.CONTROLLER_BACK:
+            self._back = instant
         elif notice.event is Event.POWER_BACK:
             self._back = instant
             unknown_ms = 0 if self._world.knows_time else instant - self._dark_since
@@ -259,6 +284,15 @@ class Watcher:
         planned = list(its.load.own.changes(calm, end))
         if done != planned:
             self._breaks(end, f"{its.load.name} did not come back to its plan on the calm day")
+
+
+def _begin_gap(instant: Instant, its: _Load) -> None:
+    if its.dry_since is None and its.since is not None:
+        its.dry_since = instant
+        its.dry_at_adoption_ms = 0
+        its.excuses = {its.why} & _EXCUSES
+    if its.is_on:  # a pump that fails
+        its.excuses.add(Why.NO_FLOW)
 
 
 def _is_plain(world: RandomWorld, load: LoadSchedule) -> bool:

@@ -105,12 +105,12 @@ def _add_places_to(parser: argparse.ArgumentParser) -> None:
 
 def run_start(arguments: argparse.Namespace) -> int:
     """`rootclock start`."""
-    options = _options(arguments, plan=arguments.plan)
+    options = _options(arguments, plan=arguments.plan)._replace(ends_with_terminal=True)
     _tell_cautions(options)
     print(f"Plan {options.plan_path}; Ctrl-C ends it.")
     if options.mock_because is not None:
         print(f"MOCK RELAYS, nothing real is switched: {options.mock_because}.")
-    return _serve(options, _shown())
+    return _serve(options, is_shown=True)
 
 
 def run_run(arguments: argparse.Namespace) -> int:
@@ -122,7 +122,7 @@ def run_run(arguments: argparse.Namespace) -> int:
             f"rootclock: MOCK RELAYS, nothing real is switched: {options.mock_because}",
             file=sys.stderr,
         )
-    return _serve(options, _say_nothing)  # the journal has it all
+    return _serve(options, is_shown=False)  # the journal has it all
 
 
 def run_rehearse(arguments: argparse.Namespace) -> int:
@@ -140,7 +140,8 @@ def run_rehearse(arguments: argparse.Namespace) -> int:
         folder = Path(stack.enter_context(TemporaryDirectory(prefix="rootclock-")))
         arguments.state = arguments.state or folder
         arguments.socket = arguments.socket or folder / "control.sock"
-        options = _options(arguments, plan=arguments.plan)
+        options = _options(arguments, plan=arguments.plan, is_rehearsal=True)
+        options = options._replace(ends_with_terminal=True)
         events = None
         if arguments.events is not None:
             events = stack.enter_context(written_whole(arguments.events, what="events file"))
@@ -162,11 +163,11 @@ def run_rehearse(arguments: argparse.Namespace) -> int:
             print("REAL RELAYS: unplug pumps, lamps and all else before you go on.")
         else:
             print(f"Mock relays, nothing real is switched: {options.mock_because}.")
-        return _serve(options, _shown(), pace=pace)
+        return _serve(options, is_shown=True, pace=pace)
 
 
-def _shown() -> Callable[[Sequence[Entry], Schedule], None]:
-    """Prints entries as they come, in the local time of the plan's site."""
+def _shown(line: Callable[[str], None]) -> Callable[[Sequence[Entry], Schedule], None]:
+    """Shows entries as they come, in the local time of the plan's site."""
     from controller.cli.output import is_coloured, text_width
     from controller.report.journal_text import JournalText
 
@@ -176,19 +177,22 @@ def _shown() -> Callable[[Sequence[Entry], Schedule], None]:
         if not texts:
             zone, is_colour = schedule.calendar.zone, is_coloured(sys.stdout)
             texts.append(JournalText(zone, width=text_width(), is_colour=is_colour))
-        for line in texts[0].lines(entries):
-            print(line, flush=True)
+        for text in texts[0].lines(entries):
+            line(text)
 
     return show
 
 
-def _options(arguments: argparse.Namespace, *, plan: Path | None) -> Options:
+def _options(
+    arguments: argparse.Namespace, *, plan: Path | None, is_rehearsal: bool = False
+) -> Options:
     from controller.core.errors import UnusableBoardError
     from controller.daemon.options import Options
     from controller.shell.board.chips import why_no_gpio
     from controller.shell.places import made_folder, socket_path, state_folder
 
     state = made_folder(arguments.state or state_folder(os.environ)).absolute()
+    _keep_apart(state, is_rehearsal=is_rehearsal)
     socket = (arguments.socket or socket_path(os.environ)).absolute()
     made_folder(socket.parent)
     mock_because = "as asked with --mock" if arguments.mock else why_no_gpio()
@@ -207,6 +211,30 @@ def _options(arguments: argparse.Namespace, *, plan: Path | None) -> Options:
         is_clock_vouched=arguments.trust_clock,
         group=getattr(arguments, "group", None),
     )
+
+
+def _keep_apart(state: Path, *, is_rehearsal: bool) -> None:
+    """A journal with a rehearsal's made-up times in it is no controller's: it would take them
+    for what its loads have done."""
+    from controller.core.errors import UnusableFileError
+
+    mark = state / "rehearsal"
+    try:
+        is_marked = mark.exists()
+        if is_marked and not is_rehearsal:
+            raise UnusableFileError(
+                f"the state folder {state} is a rehearsal's, with times that never were: "
+                "name another one with --state"
+            )
+        if is_rehearsal and not is_marked:
+            if (state / "journal.db").exists():
+                raise UnusableFileError(
+                    f"the state folder {state} is a controller's, whose journal must not hold "
+                    "a rehearsal: name another one with --state, or leave that out"
+                )
+            mark.touch()
+    except OSError as error:
+        raise UnusableFileError(f"the state folder {state}: {error.strerror}") from None
 
 
 def _example_plan(state: Path) -> Path:
@@ -237,20 +265,39 @@ def _tell_cautions(options: Options) -> None:
 
 
 def _serve(
-    options: Options,
-    on_entries: Callable[[Sequence[Entry], Schedule], None],
-    *,
-    pace: Callable[[Schedule], Pace] | None = None,
+    options: Options, *, is_shown: bool, pace: Callable[[Schedule], Pace] | None = None
 ) -> int:
+    from controller.daemon.lean_imports import import_lean
+
+    import_lean()
     import asyncio
 
+    from controller.cli.printing import Printing
     from controller.daemon.service import serve
 
-    def tell(text: str) -> None:
-        print(f"rootclock: {text}", file=sys.stderr, flush=True)
+    sys.stdout.flush()
+    sys.stderr.flush()
+    with ExitStack() as stack:
+        told = Printing(sys.stderr.fileno(), on_end=_nobody_is_left)
+        stack.callback(told.close)
 
-    asyncio.run(serve(options, tell=tell, on_entries=on_entries, pace=pace))
+        def tell(text: str) -> None:
+            told.line(f"rootclock: {text}")
+
+        def not_shown(error: OSError) -> None:
+            reason = error.strerror or str(error)
+            tell(f"what happens is not shown any more ({reason}); the controller runs on")
+
+        if is_shown:
+            shown = Printing(sys.stdout.fileno(), on_end=not_shown)
+            stack.callback(shown.close)
+        on_entries = _shown(shown.line) if is_shown else _say_nothing
+        asyncio.run(serve(options, tell=tell, on_entries=on_entries, pace=pace))
     return 0
+
+
+def _nobody_is_left(error: OSError) -> None:
+    """Whom standard error does not reach, nothing does; the journal has what matters."""
 
 
 def _say_nothing(entries: Sequence[Entry], schedule: Schedule) -> None:

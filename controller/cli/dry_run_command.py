@@ -64,6 +64,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 
 
 def when_argument(text: str) -> date | Instant:
+    """A local date or an instant for argparse."""
     from controller.core.units import parse_date, parse_rfc3339
 
     try:
@@ -73,6 +74,7 @@ def when_argument(text: str) -> date | Instant:
 
 
 def days_argument(text: str) -> int:
+    """A number of days for argparse."""
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= DAYS_MAX):
         raise argparse.ArgumentTypeError(f"{text[:40]!r} is not a number from 1 to {DAYS_MAX}")
     return int(text)

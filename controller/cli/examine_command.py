@@ -48,8 +48,9 @@ def main(words: list[str] | None = None) -> int:
 
 
 def _let_others_go_first() -> None:
-    # As a value and not a step: the daemon may itself run before everything else.
-    os.setpriority(os.PRIO_PROCESS, 0, max(_NICE, os.getpriority(os.PRIO_PROCESS, 0)))
+    with suppress(OSError):  # a service may not be allowed to; its children begin at the usual
+        # As a value and not a step: the daemon may itself run before everything else.
+        os.setpriority(os.PRIO_PROCESS, 0, max(_NICE, os.getpriority(os.PRIO_PROCESS, 0)))
     with suppress(OSError):  # a container may forbid it; being nice is enough then
         os.sched_setscheduler(0, os.SCHED_BATCH, os.sched_param(0))
     with suppress(OSError):  # where memory runs out, this process goes, and not the daemon

@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from controller.core.errors import RootclockError, UnknownZoneError, UnusableFileError
+from controller.core.errors import RootclockError, UnknownZoneError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -115,15 +115,13 @@ def _journal_path(state: Path | None) -> Path:
     from controller.shell.places import SERVICE_STATE, state_folder
 
     if state is None and not os.environ.get("ROOTCLOCK_STATE"):
-        # Whoever may not write there may be allowed to read there all the same.
+        # Who may not write there may be allowed to read there, or is told so by who reads.
         try:
-            if (SERVICE_STATE / JOURNAL_NAME).exists():
-                return SERVICE_STATE / JOURNAL_NAME
+            is_there = (SERVICE_STATE / JOURNAL_NAME).exists()
         except PermissionError:
-            raise UnusableFileError(
-                f"journal {SERVICE_STATE / JOURNAL_NAME}: permission denied; ask with sudo, or as "
-                "a member of the controller's group"
-            ) from None
+            is_there = True
+        if is_there:
+            return SERVICE_STATE / JOURNAL_NAME
     return (state_folder(os.environ) if state is None else state) / JOURNAL_NAME
 
 

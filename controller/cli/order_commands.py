@@ -125,6 +125,9 @@ def run_acknowledge(arguments: argparse.Namespace) -> int:
     with connected(arguments) as daemon:
         status = status_read(daemon.call("status"))
         standing = [(alarm.code, alarm.subject) for alarm in status.alarms]
+        if wanted is None and not standing:
+            print_sentences(["There is no alarm."])
+            return 0
         meant = alarms_meant(wanted, None, standing)
         if wanted is None:
             status = status_read(daemon.call("acknowledge"))

@@ -106,7 +106,8 @@ def run_revisions(arguments: argparse.Namespace) -> int:
         mark = "  (in force)" if one.get("is_in_force") else ""
         note = f": {printable(one['note'])}" if one.get("note") else ""
         how = printable(str(one.get("how", "")))
-        print(f"{one['revision']:>6}  {one['taken_utc']}  {how}{note}{mark}")
+        second = one["taken_utc"].removesuffix("Z").partition(".")[0]
+        print(f"{one['revision']:>6}  {second}Z  {how}{note}{mark}")
     return 0
 
 

@@ -127,10 +127,11 @@ class Draft:
             if alarm.code not in _OF_LOADS or not alarm.is_active:
                 continue
             its = self.loads[self.schedule.places[alarm.subject]]
-            if alarm.code is AlarmCode.NO_SPAN:
-                lasts = its.reason.why is Why.NO_SPAN
-            else:
-                lasts = guards.is_kept_waiting(its, self.tick)
+            lasts = (
+                its.reason.why is Why.NO_SPAN
+                if alarm.code is AlarmCode.NO_SPAN
+                else guards.is_kept_waiting(its, self.tick)
+            )
             if not lasts:
                 self._board().tell(alarm.code, alarm.subject, is_active=False)
 

@@ -41,7 +41,7 @@ def brings_news(memory: Memory, seen: Observation) -> bool:
         or seen.is_clock_trusted is not memory.is_clock_trusted
         or bool(seen.requests)
         or seen.tick >= memory.sensor_look
-        or seen.troubles != memory.troubles
+        or (seen.troubles is not memory.troubles and seen.troubles != memory.troubles)
     )
 
 
@@ -249,6 +249,7 @@ def _read_sensors(
         name
         for name in schedule.sensors
         if known.get(name) != before.get(name)
+        or (name in memory.awaited and name not in awaited)
         or (name in meters and seen.readings.get(name) != (memory.readings or {}).get(name))
     )
     memory = memory._replace(readings=seen.readings, known=known, awaited=awaited, sensor_look=look)

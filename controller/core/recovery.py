@@ -130,7 +130,7 @@ def was_left_dry(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> b
     dry_until = memory.since if memory.is_on else seen.tick
     dry_ms = dry_until - memory.watered
     # A rest that a span of longer rests began is as planned, though the next has come.
-    began = seen.now - seen.tick + memory.watered
+    began = max(seen.now - seen.tick + memory.watered, seen.now - LOOK_DAYS * DAY_MS)
     gaps_ms = [timeline.piece_at(at).cycle.dry_gap_ms or 0 for at in (began, seen.now)]
     if dry_ms <= max(*gaps_ms, _BRIEF_MS) + TOLERANCE_MS:
         return False

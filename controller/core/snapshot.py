@@ -157,8 +157,11 @@ def _restored(schedule: Schedule, fields: _Fields, *, tick_now: Tick, kernel_boo
         alarms=fitted.alarms,
         troubles=frozenset(),
     )
-    ran_on = fields.text("kernel") == kernel_boot and tick <= tick_now
-    return Restored(memory, "", fitted.notices, tick_now - tick if ran_on else None)
+    away_ms = tick_now - tick
+    ran_on = fields.text("kernel") == kernel_boot and 0 <= away_ms <= _LAST - _FIRST
+    if is_clock_trusted and memory.now + away_ms > _LAST:
+        ran_on = False  # one of the two is damaged
+    return Restored(memory, "", fitted.notices, away_ms if ran_on else None)
 
 
 # One load

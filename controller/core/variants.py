@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from controller.core.orders import Event, Notice
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from controller.core.memory import LoadMemory
     from controller.core.observation import Tick
@@ -16,13 +16,19 @@ if TYPE_CHECKING:
 
 
 def variant_in_force(
-    load: LoadSchedule, memory: LoadMemory, known: Mapping[str, float], tick: Tick
+    load: LoadSchedule,
+    memory: LoadMemory,
+    known: Mapping[str, float],
+    *,
+    awaited: Collection[str],
+    tick: Tick,
 ) -> int:
     """The place of the variant that the readings call for, or -1.
 
     Of several that hold, the later listed wins, as with spans. A variant that is in force
     stays for its `at_least`, and then until its reading is back past `until`; a reading
-    that is not known calls for nothing.
+    that is not known calls for nothing, and one that is still awaited after a start does
+    not end what was in force before.
     """
     current = memory.variant
     if current >= 0 and tick - memory.variant_since < load.variants[current].at_least:
@@ -31,6 +37,8 @@ def variant_in_force(
         variant = load.variants[place]
         value = known.get(variant.sensor) if variant.sensor is not None else None
         if value is not None and holds(variant, value, is_in_force=place == current):
+            return place
+        if place == current and variant.sensor in awaited:
             return place
     return -1
 

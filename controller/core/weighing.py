@@ -148,7 +148,9 @@ class Weighing(Draft):
         return wish
 
     def _choose_variant(self, place: int, load: LoadSchedule, memory: LoadMemory) -> LoadMemory:
-        variant = variant_in_force(load, memory, self.memory.known, self.tick)
+        variant = variant_in_force(
+            load, memory, self.memory.known, awaited=self.memory.awaited, tick=self.tick
+        )
         if variant == memory.variant:
             return memory
         self.notices += change_notices(load, memory.variant, variant)

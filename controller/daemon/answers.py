@@ -55,6 +55,7 @@ if TYPE_CHECKING:
 
 _LOG_ENTRIES = 200  # where the client does not say how many
 _WRITTEN_WITHIN_S = 3.0
+_NAMED_WITHIN_S = 0.5
 
 
 class Answers:
@@ -62,6 +63,7 @@ class Answers:
 
     def __init__(self, service: Service) -> None:
         self._service = service
+        self._names: dict[int, asyncio.Future[str]] = {}
         self._methods: dict[str, Callable[[Any, Caller], Awaitable[object]]] = {
             "status": self._status,
             "why": self._why,
@@ -86,6 +88,7 @@ class Answers:
         Raises:
             RootclockError: it is refused; the text says why.
         """
+        await self._service.give_way()
         return await self._methods[method](params, caller)
 
     # What is
@@ -97,14 +100,20 @@ class Answers:
         assert memory is not None, "clients are let in after the first decision"
         now, tick = service.parts.clock.read()
         status = status_of(service.loop.schedule, memory, now=now, tick=tick, facts=self._facts())
-        silent = service.parts.why_silent()
+        silent, faults = service.parts.why_silent(), service.parts.board.relays.faults()
         return status._replace(
+            alarms=tuple(
+                alarm._replace(what_to_do=f"{alarm.what_to_do} {_sentence(faults[alarm.subject])}")
+                if alarm.code == AlarmCode.RELAY.value and alarm.subject in faults
+                else alarm
+                for alarm in status.alarms
+            ),
             sensors=tuple(
                 sensor._replace(why_silent=silent[sensor.name])
                 if sensor.value is None and sensor.name in silent
                 else sensor
                 for sensor in status.sensors
-            )
+            ),
         )
 
     def _facts(self) -> Facts:
@@ -195,12 +204,23 @@ class Answers:
     async def _ask(self, request: Request, caller: Caller) -> object:
         service = self._service
         refuse_unfit(service.loop.schedule, request)
-        outcome = await service.world.inbox.ask(request, who=name_of(caller))
+        who = await self._name_of(caller)
+        outcome = await service.world.inbox.ask(request, who=who)
         for notice in outcome.notices:
             if notice.event is Event.REQUEST_REFUSED:
                 raise RequestRefusedError(ErrorCode.REFUSED, notice.detail)
         await self._written()
         return as_json(self.status())
+
+    async def _name_of(self, caller: Caller) -> str:
+        """What a caller is called; a list of users that hangs keeps no order waiting for long,
+        and who asks twice at once is served in that order."""
+        found = self._names.get(caller.uid)
+        if found is None:
+            found = asyncio.ensure_future(asyncio.to_thread(name_of, caller))
+            self._names[caller.uid] = found
+        done, _ = await asyncio.wait({found}, timeout=_NAMED_WITHIN_S)
+        return found.result() if done else _number_of(caller)
 
     async def _written(self) -> None:
         """Waits until the journal has it, for as long as a person would."""
@@ -213,7 +233,7 @@ class Answers:
         del params
         clock = self._service.parts.clock
         if not clock.is_trusted:
-            clock.trust.vouch(name_of(caller))
+            clock.trust.vouch(await self._name_of(caller))
             await self._service.next_step()
             await self._written()
         return as_json(self.status())
@@ -264,7 +284,7 @@ class Answers:
         return await self._taken(taken, caller)
 
     async def _taken(self, taken: Taken, caller: Caller) -> object:
-        self._service.take_over(taken, who=name_of(caller))
+        self._service.plans.take_over(taken, who=await self._name_of(caller))
         await self._service.next_step()
         await self._written()
         examination = taken.examination
@@ -302,6 +322,10 @@ class Answers:
         }
 
 
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
 def _kind(word: str) -> Kind:
     try:
         return Kind(word)
@@ -314,5 +338,9 @@ def name_of(caller: Caller) -> str:
     """What a caller is called on this machine."""
     try:
         return pwd.getpwuid(caller.uid).pw_name
-    except KeyError:
-        return f"user {caller.uid}"
+    except (KeyError, OSError):  # nobody's, or a list that cannot be read
+        return _number_of(caller)
+
+
+def _number_of(caller: Caller) -> str:
+    return f"user {caller.uid}"

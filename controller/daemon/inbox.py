@@ -7,6 +7,8 @@ from collections import deque
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.errors import BusyError
+from controller.core.observation import AcknowledgeRequest, HoldRequest, ReleaseRequest
+from controller.core.orders import Event
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -15,6 +17,10 @@ if TYPE_CHECKING:
     from controller.core.orders import Notice, Order
 
 WAITING_MAX = 100
+
+_OF_HOLDS = (Event.HOLD_BEGAN, Event.HOLD_ENDED)
+_OF_ALARMS = (Event.ALARM_ACKNOWLEDGED, Event.ALARM_CLEARED)
+_OF_STOPS = (Event.STOPPED, Event.RESUMED)
 
 
 class Outcome(NamedTuple):
@@ -30,6 +36,18 @@ class Asked(NamedTuple):
     request: Request
     who: str
     outcome: asyncio.Future[Outcome]
+
+    def brings_about(self, notice: Notice) -> bool:
+        """Whether a notice of the decision that took it is its doing; others would have come
+        without it."""
+        request, event = self.request, notice.event
+        if event is Event.REQUEST_REFUSED:
+            return True
+        if isinstance(request, HoldRequest | ReleaseRequest):
+            return event in _OF_HOLDS and notice.subject == request.load
+        if isinstance(request, AcknowledgeRequest):
+            return event in _OF_ALARMS and notice.subject == request.subject
+        return event in _OF_STOPS
 
 
 class Inbox:

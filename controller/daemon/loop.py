@@ -61,6 +61,10 @@ class ControlLoop:
         """Whether a decision is due for so long that the loop cannot be alive."""
         return self._clock.read()[1] > self.wake + OVERDUE_MS
 
+    def is_due_within(self, length_ms: int) -> bool:
+        """Whether the next decision is due by then, or overdue."""
+        return self.wake - self._clock.read()[1] <= length_ms
+
     async def run(self, *, is_over: Callable[[], bool] = lambda: False) -> None:
         """Runs until `end` is called, or until `is_over` says so after a sleep."""
         while not self._is_ending and not is_over():
@@ -82,5 +86,7 @@ class ControlLoop:
         notices: tuple[Notice, ...] = ()
         if memory is not None:
             memory, notices = adopted_memory(self.schedule, schedule, memory, self._world.glimpse())
+            # Told anew: a relay's alarm that went with its load may still have its cause.
+            memory = memory._replace(troubles=frozenset())
         self.schedule, self.memory = schedule, memory
         self._world.use(schedule, earlier=memory, notices=notices)

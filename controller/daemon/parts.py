@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
+import asyncio
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-from controller.daemon.mock_sensors import MockBoardSensors
-from controller.daemon.modelled_sensors import ModelledSensors
-from controller.daemon.rehearsal import Pace, Rehearsal
 from controller.daemon.restart import Restart, restart
 from controller.daemon.world import Outage
 from controller.shell.alive_mark import AliveMark
@@ -25,9 +23,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
+    from controller.core.memory import Memory
     from controller.core.schedule import Schedule
     from controller.daemon.options import Options
-    from controller.daemon.ports import Sensors
+    from controller.daemon.ports import Clock, Sensors
+    from controller.daemon.rehearsal import Pace, Rehearsal
     from controller.shell.clock.paced_clock import PacedClock
     from controller.shell.plan_store.taken import Taken
 
@@ -77,7 +77,8 @@ def open_parts(
     with ExitStack() as stack:
         stack.enter_context(only_one(options.state_folder))
         journal_path = options.state_folder / "journal.db"
-        journal = open_journal(journal_path, limits=Limits(), on_trouble=tell)
+        on_trouble = _JournalTrouble(tell)
+        journal = open_journal(journal_path, limits=Limits(), on_trouble=on_trouble)
         stack.callback(journal.close)
         board_clock = BoardClock(_trust(options, journal, boot))
         stack.callback(board_clock.close)
@@ -88,43 +89,93 @@ def open_parts(
         board = open_board(
             is_mock=options.mock_because is not None,
             work_dir=runtime,
-            safe_lines=runtime / "safe-lines.json",
+            safe_lines=runtime / "safe-lines",
         )
         stack.callback(board.close)
         alive = AliveMark(runtime / "alive", kernel_boot=boot)
-        clock: BoardClock | PacedClock = board_clock
-        sensors: Sensors
-        why_silent: Callable[[], Mapping[str, str]] = dict
-        rehearsal = None
-        if pace is not None:
-            rehearsal = Rehearsal(schedule, pace(schedule))
-            clock, sensors = rehearsal.clock, rehearsal.sensors
-            begun = Restart(rehearsal.memory, Outage(boot=0, kernel_boot=boot))
-        else:
-            read = BoardSensors(inputs=board.inputs, read_clock=clock.read, on_news=clock.wake_up)
-            why_silent = lambda: read.why_silent  # noqa: E731
-            sensors = read
-            if options.mock_because is not None:
-                sensors = MockBoardSensors(read=read, modelled=ModelledSensors(clock, is_on))
+        stack.callback(alive.close)
+        if pace is None:
+            stage = _life(board, board_clock, None if options.mock_because is None else is_on)
             begun = restart(
-                schedule, journal.last_state(), alive=alive.last(), clock=clock, kernel_boot=boot
+                schedule,
+                journal.last_state(),
+                alive=alive.last(),
+                clock=board_clock,
+                kernel_boot=boot,
             )
-        stack.callback(sensors.close)
+        else:
+            stage, memory = _rehearsal(schedule, pace(schedule))
+            begun = Restart(memory, Outage(boot=0, kernel_boot=boot))
+        stack.callback(stage.sensors.close)
+        on_trouble.clock = stage.clock
         return Parts(
             kernel_boot=boot,
             alive=alive,
             journal=journal,
             journal_path=journal_path,
-            clock=clock,
+            clock=stage.clock,
             store=store,
             taken=taken,
             board=board,
-            sensors=sensors,
-            why_silent=why_silent,
+            sensors=stage.sensors,
+            why_silent=stage.why_silent,
             begun=begun,
-            rehearsal=rehearsal,
+            rehearsal=stage.rehearsal,
             stack=stack.pop_all(),
         )
+
+
+class _JournalTrouble:
+    """Hears from the journal's thread that the disk refuses, or does so no more: it is told, and
+    the sleep of the clock, once there is one, is ended, so that the alarm does not wait."""
+
+    def __init__(self, tell: Callable[[str], None]) -> None:
+        self.clock: Clock | None = None
+        self._tell = tell
+        self._loop = asyncio.get_running_loop()
+
+    def __call__(self, words: str) -> None:
+        self._tell(words)
+        with suppress(RuntimeError):  # the loop has ended
+            self._loop.call_soon_threadsafe(self._wake_up)
+
+    def _wake_up(self) -> None:
+        if self.clock is not None:
+            self.clock.wake_up()
+
+
+class _Stage(NamedTuple):
+    """Where time and readings come from."""
+
+    clock: BoardClock | PacedClock
+    sensors: Sensors
+    why_silent: Callable[[], Mapping[str, str]]
+    rehearsal: Rehearsal | None
+
+
+def _life(board: Board, clock: BoardClock, is_on: Callable[[], Sequence[bool]] | None) -> _Stage:
+    """This board's own; `is_on` where it is a mock, whose missing sensors are modelled."""
+    read = BoardSensors(inputs=board.inputs, read_clock=clock.read, on_news=clock.wake_up)
+    sensors = read if is_on is None else _mock_sensors(read, clock, is_on)
+    return _Stage(clock, sensors, lambda: read.why_silent, None)
+
+
+def _rehearsal(schedule: Schedule, pace: Pace) -> tuple[_Stage, Memory]:
+    from controller.daemon.rehearsal import Rehearsal  # brings the dry run along
+
+    rehearsal = Rehearsal(schedule, pace)
+    return _Stage(rehearsal.clock, rehearsal.sensors, dict, rehearsal), rehearsal.memory
+
+
+def _mock_sensors(read: BoardSensors, clock: Clock, is_on: Callable[[], Sequence[bool]]) -> Sensors:
+    from controller.daemon.mock_sensors import MockBoardSensors
+
+    def make_modelled() -> Sensors:
+        from controller.daemon.modelled_sensors import ModelledSensors  # brings the dry run along
+
+        return ModelledSensors(clock, is_on)
+
+    return MockBoardSensors(read=read, make_modelled=make_modelled)
 
 
 def _trust(options: Options, journal: Journal, boot: str) -> ClockTrust:

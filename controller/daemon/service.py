@@ -8,42 +8,59 @@ that is slow come after that. The order of an end: relays first.
 from __future__ import annotations
 
 import asyncio
+import gc
 import signal
-from contextlib import aclosing
+import sys
+import traceback
 from typing import TYPE_CHECKING
 
 from controller import __version__
-from controller.core.errors import RootclockError, UnwatchedError
+from controller.core.errors import RootclockError
 from controller.core.journal_entry import Deed, Entry
 from controller.core.journal_json import entry_as_json
 from controller.core.snapshot import snapshot_text
+from controller.daemon.explaining import explanation
 from controller.daemon.loop import ControlLoop
 from controller.daemon.parts import Parts, open_parts
+from controller.daemon.plan_changes import PlanChanges
 from controller.daemon.watch import Watch
 from controller.daemon.world import ControllerWorld
 from controller.shell import supervision
-from controller.shell.plan_store.taken import refusal_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Coroutine, Sequence
     from typing import Any
 
     from controller.core.decide import Decision
-    from controller.core.observation import Observation
+    from controller.core.observation import Observation, Tick
     from controller.core.schedule import Schedule
+    from controller.core.units import Instant
     from controller.daemon.options import Options
     from controller.daemon.rehearsal import Pace
     from controller.shell.control_socket.server import ControlSocket
-    from controller.shell.plan_store.taken import Taken
 
-_LAST_WORDS_S = 3.0  # what the journal may take at the end
+# What the end waits for, with the socket's second and the journal's five, is less than the ten
+# seconds after which a service manager ends it by force (TimeoutStopSec in systemd's unit).
+_TASKS_END_S = 1.0
+_LAST_WORDS_S = 2.0
 _ALIVE_EVERY_MS = 5_000
+# An answer takes half a millisecond of a desktop's processor, ten times that of a small board's.
+_GIVE_WAY_MS = 20
+# A thread of ours that works in Python (a plan made ready, a page of the log) keeps the loop
+# waiting for so long, each time that the loop comes back from a wait; Python's own choice is 5 ms.
+_SLICE_S = 0.0005
+_GIVE_WAY_TIMES = 3  # a plan whose loads change all the time must not silence its controller
 
 
 class Service:
     """One controller on this board, from its start to its end.
 
-    `tell` takes what a person at the terminal, or the system's log, is to read.
+    `tell` takes what a person at the terminal, or the system's log, is to read, and
+    `on_entries` what the journal is told; neither may wait or raise.
+
+    Only what is wrong with the decisions and the relays themselves ends it. Whatever else
+    goes wrong (with a client, a sensor, the plan's file) is told, and the watering goes on: a
+    controller that ended for it would do so again at every start, and its pumps with it.
     """
 
     def __init__(self, options: Options, parts: Parts, tell: Callable[[str], None]) -> None:
@@ -56,7 +73,10 @@ class Service:
         self._tasks: list[asyncio.Task[None]] = []
         self._socket: ControlSocket | None = None
         self._awaiting_step: list[asyncio.Future[None]] = []
+        self._told_schedule = self.loop.schedule
         self._alive_at = 0
+        self._is_leaving = False
+        self._safe_lines_trouble = ""
         begun = parts.begun
         self.world = ControllerWorld(
             clock=parts.clock,
@@ -74,6 +94,10 @@ class Service:
         )
         self.world.note(begun.notices)
         self.world.on_step = self._after_step
+        self.world.explain = lambda notice: explanation(notice, parts)
+        self.plans = PlanChanges(
+            options.plan_path, parts, loop=self.loop, world=self.world, note=self._note
+        )
         self._kernel_boot = parts.kernel_boot
         self._refused_state = begun.refused
 
@@ -89,7 +113,7 @@ class Service:
         if parts.clock.trust.reason is not None:
             told.append(f"the clock is trusted: {parts.clock.trust.reason}")
         self._note(Deed.STARTED, "; ".join(told))
-        self._take_notice(taken)
+        self.plans.take_notice(taken)
 
     async def run(self) -> None:
         """Runs until a signal or `end`; whatever happens, the relays are released first.
@@ -97,11 +121,8 @@ class Service:
         Raises:
             BaseException: what went wrong, after the relays were released and it was noted.
         """
-        asyncio_loop = asyncio.get_running_loop()
-        asyncio_loop.set_exception_handler(self._on_mistake)
-        for number in (signal.SIGTERM, signal.SIGINT):
-            asyncio_loop.add_signal_handler(number, self.end)
-        asyncio_loop.add_signal_handler(signal.SIGHUP, self.reload)
+        asyncio.get_running_loop().set_exception_handler(self._on_mistake)
+        self._heed_signals()
         watch = Watch(
             [self._look_at_relays, self._look_at_loop, self._look_at_clock],
             supervision.watchdog_fed,
@@ -112,13 +133,20 @@ class Service:
             watch.start()
             self._open_socket()
             supervision.ready(self._summary())
-            self._later(self._watch_plan())
+            self._later(self.plans.watch(), "the watch of the plan's file")
+            # What there is by now stays; not to be gone through again spares every later
+            # collection, and the switching that would wait for it, some tens of milliseconds.
+            gc.collect()
+            gc.freeze()
             rehearsal = self.parts.rehearsal
             await self.loop.run(is_over=_never if rehearsal is None else rehearsal.is_over)
         except BaseException as error:  # noqa: BLE001 - raised again when all is safe
             self._fatal = self._fatal or error
         finally:
             self.parts.board.relays.release()
+            self._is_leaving = True
+            # Whoever is asked a second time does not wait for a disk that hangs.
+            asyncio.get_running_loop().remove_signal_handler(signal.SIGINT)
             watch.close()
             supervision.stopping()
             await self._leave()
@@ -131,28 +159,43 @@ class Service:
 
     def reload(self) -> None:
         """Looks at the plan's file now."""
-        self._later(self._look_at_plan())
+        if not self._is_leaving:
+            self._later(self.plans.look(), "the look at the plan's file")
+
+    def _heed_signals(self) -> None:
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, signal.SIGINT):
+            loop.add_signal_handler(number, self.end)
+        if not self.options.ends_with_terminal:
+            loop.add_signal_handler(signal.SIGHUP, self.reload)
+        elif signal.getsignal(signal.SIGHUP) is not signal.SIG_IGN:  # as nohup(1) leaves it
+            loop.add_signal_handler(signal.SIGHUP, self.end)
+
+    # What goes wrong
+
+    def _fail(self, error: BaseException) -> None:
+        """Ends with safe relays, so that the service manager starts afresh."""
+        self._fatal = self._fatal or error
+        self.loop.end()
 
     def _on_mistake(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
-        """Something of ours raised where nobody catches: ends with safe relays, so that the
-        service manager starts afresh."""
-        error = context.get("exception")
-        if isinstance(error, BaseException):
-            self._fatal = self._fatal or error
-            self.loop.end()
-        else:
-            loop.default_exception_handler(context)
+        """Something of ours raised where nobody catches."""
+        del loop
+        self._tell_mistake(str(context.get("message")), context.get("exception"))
 
-    def _later(self, work: Coroutine[Any, Any, None]) -> None:
-        task = asyncio.get_running_loop().create_task(work)
+    def _tell_mistake(self, what: str, error: BaseException | None) -> None:
+        trace = "" if error is None else "\n" + "".join(traceback.format_exception(error))
+        self._tell(f"a mistake in the controller, which goes on: {what}{trace}".rstrip())
+
+    def _later(self, work: Coroutine[Any, Any, None], name: str) -> None:
+        task = asyncio.get_running_loop().create_task(work, name=name)
         self._tasks.append(task)
         task.add_done_callback(self._done)
 
     def _done(self, task: asyncio.Task[None]) -> None:
         self._tasks.remove(task)
         if not task.cancelled() and task.exception() is not None:
-            self._fatal = self._fatal or task.exception()
-            self.loop.end()
+            self._tell_mistake(f"{task.get_name()} ended", task.exception())
 
     # The end
 
@@ -172,11 +215,11 @@ class Service:
         entry = Entry(now, tick, parts.clock.is_trusted, Deed.ENDED.value, detail=detail)
         parts.journal.note([entry], state=state)
         self._publish([entry])
-        parts.alive.set(now, tick)
+        self._mark_alive(now, tick)
         for task in [*self._tasks]:
             task.cancel()
         if self._tasks:
-            await asyncio.wait(self._tasks, timeout=_LAST_WORDS_S)
+            await asyncio.wait(self._tasks, timeout=_TASKS_END_S)
         if self._socket is not None:
             await self._socket.close()
         try:
@@ -188,7 +231,11 @@ class Service:
     # What is looked after every second
 
     def _look_at_relays(self) -> bool:
-        self.world.look_after_relays()
+        try:
+            self.world.look_after_relays()
+        except Exception as error:  # noqa: BLE001 - nobody knows what the relays do: an end
+            self._fail(error)
+            return False
         return True
 
     def _look_at_loop(self) -> bool:
@@ -200,66 +247,47 @@ class Service:
         now, tick = clock.read()
         if tick >= self._alive_at:
             self._alive_at = tick + _ALIVE_EVERY_MS
-            self.parts.alive.set(now, tick)
+            self._mark_alive(now, tick)
         return True
 
-    # The plan
-
-    async def _watch_plan(self) -> None:
-        from controller.shell.plan_store.watch import hand_edits
-
-        for remark in await self.parts.store.keep():
-            self._note(Deed.PLAN_TAKEN, remark)
-        try:
-            async with aclosing(hand_edits(self.options.plan_path)) as edits:
-                async for _ in edits:
-                    await self._look_at_plan()
-        except UnwatchedError as error:
-            self._note(Deed.PLAN_REFUSED, str(error))
-
-    async def _look_at_plan(self) -> None:
-        now, _ = self.parts.clock.read()
-        self.take_over(await self.parts.store.reload(now=now))
-
-    def take_over(self, taken: Taken, *, who: str = "") -> None:
-        """Lets the plan in force be the one that was taken, from the next decision on."""
-        if taken.is_new:
-            self.loop.adopt(taken.prepared.schedule)
-        if taken.is_news:
-            what = Deed.PLAN_TAKEN if taken.refused is None else Deed.PLAN_REFUSED
-            by = f" (by {who})" if who else ""
-            self._note(what, ". ".join((taken.sentence + by, *taken.remarks)))
-        self._take_notice(taken)
+    def _mark_alive(self, now: Instant, tick: Tick) -> None:
+        if self.parts.rehearsal is None:  # whose clock is not this board's
+            self.parts.alive.set(now, tick)
 
     async def next_step(self) -> None:
         """Returns after the next decision, which is made now."""
+        self.parts.clock.wake_up()
+        await self._stepped()
+
+    async def give_way(self) -> None:
+        """Returns when no switching is about to be due, whose loop an answer would keep busy."""
+        for _ in range(_GIVE_WAY_TIMES):
+            if not self.loop.is_due_within(_GIVE_WAY_MS):
+                return
+            await self._stepped()
+
+    def _stepped(self) -> asyncio.Future[None]:
         stepped: asyncio.Future[None] = asyncio.get_running_loop().create_future()
         self._awaiting_step.append(stepped)
-        self.parts.clock.wake_up()
-        await stepped
-
-    def _take_notice(self, taken: Taken) -> None:
-        self.parts.taken = taken
-        self.parts.journal.note_zone(taken.prepared.plan.site.timezone)
-        refused = None if taken.refused is None else refusal_words(taken.refused)
-        if refused != self.world.refused_plan:
-            self.world.refused_plan = refused
-            self.parts.clock.wake_up()
+        return stepped
 
     # Clients
 
     def _open_socket(self) -> None:
-        from controller.daemon.answers import Answers
-        from controller.shell.control_socket.server import ControlSocket
-
-        socket = ControlSocket(
-            self.options.socket_path, Answers(self).answer, group=self.options.group
-        )
         try:
+            from controller.daemon.answers import Answers
+            from controller.shell.control_socket.server import ControlSocket
+
+            socket = ControlSocket(
+                self.options.socket_path, Answers(self).answer, group=self.options.group
+            )
             socket.open()
         except RootclockError as error:
             # Roots need no clients: without a socket the plan is carried out all the same.
             self._note(Deed.STARTED, f"no control socket: {error}")
+            return
+        except Exception as error:  # noqa: BLE001 - nor for a mistake in what serves them
+            self._tell_mistake("no control socket", error)
             return
         self._socket = socket
 
@@ -277,7 +305,14 @@ class Service:
         self._awaiting_step.clear()
         if entries:
             self._publish(entries)
-        if self._socket is not None and (entries or decision.notices):
+        trouble, told = self.parts.board.safe_lines_trouble, self._safe_lines_trouble
+        if trouble != told:
+            self._safe_lines_trouble = trouble
+            if trouble:
+                self._tell(f"{trouble}; if the controller is killed, its lines stay as they are")
+        has_adopted = self._told_schedule is not self.loop.schedule
+        self._told_schedule = self.loop.schedule
+        if self._socket is not None and (entries or decision.notices or has_adopted):
             self._socket.changed()
 
     def _note(self, what: Deed, detail: str) -> None:
@@ -312,6 +347,7 @@ async def serve(
         PlanRefusedError, UnusableFileError: there is no plan that could run.
         UnusableBoardError: the board's lines cannot be used.
     """
+    sys.setswitchinterval(_SLICE_S)
     services: list[Service] = []
     parts = open_parts(
         options, pace=pace, is_on=lambda: services[0].world.is_on() if services else (), tell=tell

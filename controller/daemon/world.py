@@ -62,6 +62,7 @@ class ControllerWorld:
         self.lateness = Lateness()
         self.refused_plan: str | None = None  # why the plan on disk is not the one that runs
         self.on_step: Callable[[Observation, Decision, Sequence[Entry]], None] = _nobody
+        self.explain: Callable[[Notice], str] = _no_more  # what else the journal is to say of it
         self._clock = clock
         self._relays = relays
         self._sensors = sensors
@@ -125,14 +126,18 @@ class ControllerWorld:
         return () if self._earlier is None else [load.is_on for load in self._earlier.loads]
 
     def look_after_relays(self) -> None:
-        """Reads every line back; one that is not as ordered is set again, and told."""
+        """Reads every line back; one that is not as ordered is set again, and told.
+
+        So is a load that has left the plan while its line could not be made safe: the relays
+        try that themselves, and name it for as long as it does not obey.
+        """
         disobedient = self._relays.disobedient()
         if self._earlier is not None and self._schedule is not None:
             states = dict(zip(self._schedule.places, self._earlier.loads, strict=True))
             disobedient = [
                 load
                 for load in disobedient
-                if load in states and not self._relays.switch(load, is_on=states[load].is_on)
+                if load not in states or not self._relays.switch(load, is_on=states[load].is_on)
             ]
         self._tell_disobedient(disobedient)
 
@@ -199,27 +204,16 @@ class ControllerWorld:
     def _entries(
         self, seen: Observation, decision: Decision, late_ms: dict[str, float]
     ) -> list[Entry]:
-        by = [f"by {self._asked.who}"] if self._asked is not None else []
+        asked = self._asked
         told, self._told_before = self._told_before, ()
-        entries = [
-            Entry(
-                seen.now,
-                seen.tick,
-                seen.is_clock_trusted,
-                notice.event.value,
-                notice.subject,
-                detail=notice.detail,
-            )
-            for notice in told
-        ]
+        entries = [_noticed(seen, notice, notice.detail) for notice in told]
         entries += [
-            Entry(
-                seen.now,
-                seen.tick,
-                seen.is_clock_trusted,
-                notice.event.value,
-                notice.subject,
-                detail=", ".join([*filter(None, [notice.detail]), *by]),
+            _noticed(
+                seen,
+                notice,
+                notice.detail,
+                self.explain(notice),
+                f"by {asked.who}" if asked is not None and asked.brings_about(notice) else "",
             )
             for notice in decision.notices
         ]
@@ -259,6 +253,23 @@ class ControllerWorld:
             ),
             None if late_ms is None else round(late_ms, 3),
         )
+
+
+def _noticed(seen: Observation, notice: Notice, *details: str) -> Entry:
+    return Entry(
+        seen.now,
+        seen.tick,
+        seen.is_clock_trusted,
+        notice.event.value,
+        notice.subject,
+        detail=", ".join(filter(None, details)),
+    )
+
+
+def _no_more(notice: Notice) -> str:
+    """The notice says it all."""
+    del notice
+    return ""
 
 
 def _nobody(seen: Observation, decision: Decision, entries: Sequence[Entry]) -> None:

@@ -7,6 +7,7 @@ runtime folder is memory, so the mark costs no card anything, and a power cut ta
 
 from __future__ import annotations
 
+import os
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from controller.core.units import Instant
 
 _SIZE_MAX = 200
+_CLOCKS_LENGTH = 44  # two numbers of 64 bits, and room between them
 
 
 class LastAlive(NamedTuple):
@@ -31,6 +33,7 @@ class AliveMark:
     def __init__(self, path: Path, *, kernel_boot: str) -> None:
         self._path = path
         self._kernel_boot = kernel_boot
+        self._handle: int | None = None
         self._is_kept = True
 
     def last(self) -> LastAlive | None:
@@ -47,7 +50,18 @@ class AliveMark:
         """The controller is alive."""
         if not self._is_kept:
             return
+        # One write over the last one, of its length: a kill finds the old mark or the new one.
+        mark = f"{self._kernel_boot} {f'{now} {tick}':{_CLOCKS_LENGTH}}\n"
         try:
-            self._path.write_text(f"{self._kernel_boot} {now} {tick}\n", encoding="ascii")
+            if self._handle is None:
+                self._handle = os.open(self._path, os.O_WRONLY | os.O_CREAT | os.O_CLOEXEC, 0o640)
+                os.ftruncate(self._handle, len(mark))
+            os.pwrite(self._handle, mark.encode("ascii"), 0)
         except OSError:
             self._is_kept = False  # the journal's last entry has to do
+
+    def close(self) -> None:
+        """Lets go of the file, and leaves the mark; repeatable."""
+        if self._handle is not None:
+            os.close(self._handle)
+            self._handle = None

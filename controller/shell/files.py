@@ -165,4 +165,6 @@ def reason_of(error: OSError | ValueError) -> str:
     """Why the system refused, as the end of a sentence."""
     if isinstance(error, OSError) and error.strerror:
         return error.strerror[0].lower() + error.strerror[1:]
+    if isinstance(error, ValueError) and not isinstance(error, UnicodeError):
+        return "a null byte stands in its name"  # Python's own words change with its versions
     return str(error)

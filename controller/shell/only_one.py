@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import os
 from contextlib import contextmanager
@@ -13,11 +14,15 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+# flock(2), and what network file systems answer.
+_WITHOUT_LOCKS = (errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP)
+
 
 @contextmanager
 def only_one(folder: Path) -> Iterator[None]:
     """Holds the folder for as long as it is entered; the kernel lets go of it when the process
-    dies. Where the folder cannot be written to, nothing is held: watering goes first.
+    dies. Where the folder cannot be written to, or its file system (one over a network) knows
+    no locks, nothing is held: watering goes first.
 
     Raises:
         AnotherControllerError: another process holds it.
@@ -29,7 +34,7 @@ def only_one(folder: Path) -> Iterator[None]:
         return
     try:
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            _lock(handle)
         except BlockingIOError:
             raise AnotherControllerError(
                 f"another controller is running with the state folder {folder}: ask it with "
@@ -39,3 +44,11 @@ def only_one(folder: Path) -> Iterator[None]:
         yield
     finally:
         os.close(handle)
+
+
+def _lock(handle: int) -> None:
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        if error.errno not in _WITHOUT_LOCKS:
+            raise

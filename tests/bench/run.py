@@ -9,7 +9,9 @@ import sys
 
 from tests.bench.daemon import daemon
 from tests.bench.expansion import expansion
+from tests.bench.journal import journal
 from tests.bench.lookup import lookup
+from tests.bench.socket import control_socket
 from tests.bench.start import start
 from tests.bench.year import year
 
@@ -19,6 +21,8 @@ BENCHMARKS = {
     "year": year,
     "start": start,
     "daemon": daemon,
+    "socket": control_socket,
+    "journal": journal,
 }
 
 

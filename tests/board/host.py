@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 # What is called by name, and the Debian package that has it.
 _PACKAGE_OF = {
     "apt-get": "apt",
+    "bash": "bash",
     "cp": "coreutils",
     "cpio": "cpio",
     "debugfs": "e2fsprogs",
@@ -23,6 +24,9 @@ _PACKAGE_OF = {
     "mke2fs": "e2fsprogs",
     "python3.11": "python3",
     "qemu-system-aarch64": "qemu-system-arm",
+    "setpriv": "util-linux",
+    "systemctl": "systemd",
+    "systemd-sysusers": "systemd",
     "tar": "tar",
     "unshare": "util-linux",
 }

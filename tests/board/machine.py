@@ -41,7 +41,7 @@ class Setup(NamedTuple):
 
 
 class Machine:
-    """A running board. Power is on from the constructor to `pull_plug` or `close`."""
+    """A running board. Power is on from the constructor to `pull_plug` or `power_off`."""
 
     def __init__(self, disk: Path, parts: BootParts, setup: Setup, folder: Path) -> None:
         folder.mkdir()
@@ -64,13 +64,17 @@ class Machine:
         assert self._process.stderr is not None
         self._log = (folder / "emulator.log").open("w", encoding="utf-8")
         self._sockets = [pair[0] for pair in tests.values()]
-        self._wiring = _Wiring(tests["qtest"][0], _pl061(tests["qmp"][0]))
         self.lines = Lines(self._process.stderr, let_go=self._fall_back, log=self._log)
-        for line in setup.pulls:
-            self._wiring.set(line, is_high=True)
-        self.lines.begin(setup.pulls)
         self.shell = OutsideShell(tests["shell"][0])
-        _Monitor(tests["qmp"][0]).ask("cont")
+        try:
+            self._wiring = _Wiring(tests["qtest"][0], _pl061(tests["qmp"][0]))
+            for line in setup.pulls:
+                self._wiring.set(line, is_high=True)
+            self.lines.begin(setup.pulls)
+            _Monitor(tests["qmp"][0]).ask("cont")
+        except BaseException:
+            self.pull_plug()
+            raise
 
     def _fall_back(self, line: int) -> None:
         if self._process.poll() is None:
@@ -145,6 +149,8 @@ def _words(
         word for name, end in ends.items() for word in ("-chardev", f"socket,id={name},fd={end}")
     ]
     return [
+        # Whatever ends the tests ends the emulator too.
+        "setpriv", "--pdeathsig", "KILL",
         "qemu-system-aarch64", *MACHINE, "-S", "-no-reboot", "-display", "none",
         "-kernel", str(parts.kernel), "-initrd", str(first_stage), "-dtb", str(tree),
         "-append", _COMMAND_LINE,

@@ -17,7 +17,7 @@ PLAN = plan(load(PUMP, "off"), load(LAMP, "off", kind="lamp", when_stopped="on")
 
 # Holds the pump on (low) and the lamp on (high) until it is killed.
 _OWNER = """
-cp /run/rootclock/safe-lines.json /run
+cp /run/rootclock/safe-lines /run
 systemctl stop rootclock
 cd /run
 cat >owner.py <<'EOF'
@@ -46,7 +46,7 @@ def test_lines_outlive_their_owner_until_the_way_out_drives_them(
     assert [stretch.is_on for stretch in story.stretches("pump", since=began)] == [True]
 
     started = time.time()
-    took = story.run("time python3 -I -S /opt/rootclock/emergency.py /run/safe-lines.json")
+    took = story.run("time python3 -I -S /opt/rootclock/emergency.py /run/safe-lines")
     stopped = story.wait("pump", is_on=False, within_s=10, since=began)
     story.note(
         f"the pump is off {stopped - started:.2f} s after the command was given "

@@ -1,8 +1,9 @@
-"""Real processes with the real lgpio, upon a chip of pretence beneath the C library.
+"""Real processes upon a chip of pretence beneath the C library.
 
-`/dev/gpiochip0` and its ioctls are answered by a small library that is loaded before all others;
-levels and owners live in a file, so they outlive a process as those of a real chip do. It is
-compiled against <linux/gpio.h>, so the kernel's own declarations read what we write.
+`/dev/gpiochip0`, its ioctls and the board's revision are answered by a small library that is
+loaded before all others; levels and owners live in a file, so they outlive a process as those of
+a real chip do. It is compiled against <linux/gpio.h>, so the kernel's own declarations read what
+we write.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ KILLS = max(3, int(os.environ.get("ROOTCLOCK_EXAMPLES", "0")) // 100)
 
 CHIP = r"""
 #define _GNU_SOURCE
+#include <dirent.h>
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -49,7 +51,10 @@ enum { CHIP = -1 };
 struct line { int owner, is_output, level, debounce_us, bias; char user[32]; };
 static struct line *lines;
 static int log_handle, kind[HANDLES], press_handle[LINES], edges[LINES], seqno[LINES];
+static DIR *devices;
 
+static DIR *(*real_opendir)(const char *);
+static struct dirent64 *(*real_readdir)(DIR *);
 static int (*real_close)(int);
 static int (*real_ioctl)(int, unsigned long, void *);
 static int (*real_open)(const char *, int, ...);
@@ -59,6 +64,8 @@ __attribute__((constructor)) static void begin(void)
    real_close = dlsym(RTLD_NEXT, "close");
    real_ioctl = dlsym(RTLD_NEXT, "ioctl");
    real_open = dlsym(RTLD_NEXT, "open");
+   real_opendir = dlsym(RTLD_NEXT, "opendir");
+   real_readdir = dlsym(RTLD_NEXT, "readdir64");
    int state = real_open(getenv("CHIP_STATE"), O_RDWR | O_CLOEXEC);
    log_handle = real_open(getenv("CHIP_LOG"), O_WRONLY | O_APPEND | O_CLOEXEC);
    lines = mmap(0, LINES * sizeof *lines, PROT_READ | PROT_WRITE, MAP_SHARED, state, 0);
@@ -82,6 +89,14 @@ static int open_chip(void)
 {
    int handle = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
    kind[handle] = CHIP;
+   return handle;
+}
+
+/* As the device tree of the virtual board has it: a Pi 4B. */
+static int open_revision(void)
+{
+   int handle = memfd_create("revision", MFD_CLOEXEC);
+   if (write(handle, "\x00\xc0\x31\x11", 4) != 4 || lseek(handle, 0, SEEK_SET)) abort();
    return handle;
 }
 
@@ -193,6 +208,23 @@ int close(int handle)
    return real_close(handle);
 }
 
+/* The directory of devices has one more than the computer has. */
+DIR *opendir(const char *path)
+{
+   DIR *opened = real_opendir(path);
+   if (opened && !strcmp(path, "/dev")) devices = opened;
+   return opened;
+}
+
+struct dirent64 *readdir64(DIR *directory)
+{
+   static struct dirent64 ours = {.d_type = DT_CHR, .d_name = "gpiochip0"};
+   struct dirent64 *found = real_readdir(directory);
+   if (found || directory != devices) return found;
+   devices = NULL;
+   return &ours;
+}
+
 #define OPEN(name) \
    int name(const char *path, int flags, ...) \
    { \
@@ -201,6 +233,7 @@ int close(int handle)
       int mode = va_arg(rest, int); \
       va_end(rest); \
       if (!strcmp(path, "/dev/gpiochip0")) return open_chip(); \
+      if (!strcmp(path, "/proc/device-tree/system/linux,revision")) return open_revision(); \
       return real_open(path, flags, mode); \
    }
 OPEN(open)
@@ -270,12 +303,10 @@ class Chip(NamedTuple):
         return Line(bool(is_output), bool(level), debounce_us, bias)
 
 
-# What each process begins with: a board's revision, and a pump and a fan to switch.
+# What each process begins with: a board, and a pump and a fan to switch.
 PREAMBLE = """
-import ctypes, random, signal, sys, time
+import ctypes, os, random, signal, sys, time
 from pathlib import Path
-import gpiozero.pins.local
-gpiozero.pins.local.get_pi_revision = lambda: 0xC03111
 from controller.core.wiring import Wire
 from controller.shell.board.board import open_board
 board = open_board(is_mock=False, safe_lines=Path(sys.argv[1]))
@@ -288,7 +319,6 @@ press = ctypes.CDLL(None).press
 @pytest.fixture(scope="module")
 def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The chip of pretence, compiled."""
-    pytest.importorskip("_lgpio", reason="lgpio is not installed")
     compiler = shutil.which("gcc")
     if compiler is None or not Path("/usr/include/linux/gpio.h").exists():
         pytest.skip("there is no C compiler, or no <linux/gpio.h>")
@@ -319,7 +349,7 @@ def chip(library: Path, tmp_path: Path) -> Chip:
 
 
 def test_the_kernel_sees_one_request_a_line_and_one_a_switching(chip: Chip) -> None:
-    """Through gpiozero and lgpio as they are; and no line is ever asked for as an input."""
+    """And no line is ever asked for as an input."""
     told = chip.run(
         """
 print(*board.chip)
@@ -346,10 +376,44 @@ print(board.relays.disobedient(), board.relays.faults())
 
 
 def test_nothing_touches_the_lines_between_release_and_the_end(chip: Chip) -> None:
-    """Neither gpiozero's clean-up at exit nor lgpio's."""
+    """Neither gpiozero's clean-up at exit nor Python's own."""
     chip.run('board.relays.rewire([pump], {"pump": True}); board.relays.release(); sys.exit(0)')
     assert chip.told() == ["output 17 0", "set 17 1", "free 17 1"]
     assert chip.line(17) == Line(is_output=True, level=True, debounce_us=0, bias=0)
+
+
+def test_a_board_that_is_open_leaves_everything_else_as_it_was(chip: Chip, tmp_path: Path) -> None:
+    """No thread that would wake up without a cause, no file, no other directory."""
+    here = tmp_path / "here"
+    here.mkdir()
+    told = chip.run(
+        """
+os.chdir(sys.argv[2])
+board.relays.rewire([pump, fan], {"pump": True, "fan": False})
+board.relays.switch("pump", is_on=False)
+print(os.listdir("/proc/self/task") == [str(os.getpid())], os.getcwd())
+""",
+        here,
+    )
+    assert told == [f"True {here}"]
+    assert list(here.iterdir()) == []
+
+
+def test_descriptors_are_given_back(chip: Chip) -> None:
+    """Those of lines that left, and at the end all (two a line on this chip, one for itself)."""
+    told = chip.run(
+        """
+count = lambda: len(os.listdir("/proc/self/fd"))
+begun = count()
+for load, lines in (("pump", range(2, 20)), ("lamp", range(10, 28)), ("fan", [5])):
+    wires = [Wire(f"{load} {line}", line, True, False, False, True) for line in lines]
+    board.relays.rewire(wires, {wire.load: False for wire in wires})
+    print(count() - begun)
+board.close()
+print(count() - begun)
+"""
+    )
+    assert told == ["36", "36", "2", "-1"]
 
 
 def test_after_a_kill_the_way_out_makes_the_lines_safe(chip: Chip) -> None:
@@ -422,8 +486,8 @@ def test_a_line_in_use_is_told_by_its_user(chip: Chip) -> None:
         )
         process.kill()
     assert told == [
-        "line 17 is in use by another program, which calls itself 'lg'",
-        "line 17 as an input: in use by another program, which calls itself 'lg'",
+        "line 17 is in use by another program, which calls itself 'rootclock'",
+        "line 17 as an input: in use by another program, which calls itself 'rootclock'",
     ]
 
 

@@ -186,6 +186,7 @@ def test_readers_that_never_read_cost_nobody_else_anything() -> None:
             for number in range(20):
                 assert (await client.ask("status", number))["result"] == STATUS
             await asyncio.sleep(0.5)  # until their time is over
+            await one.settled()
             assert one.server.client_count == 1
 
     _run(work)

@@ -120,6 +120,7 @@ def test_nothing_that_was_answered_is_lost_to_kill_9(
     known: dict[str, Any] = {
         "held": False, "stopped": False, "number": 0, "revision": 1, "text": first,
     }  # fmt: skip
+    asked: set[str | None] = set()
     entries = answers = 0
     began = perf_counter()
     with DaemonProcess(tmp_path, plan) as daemon:
@@ -136,10 +137,10 @@ def test_nothing_that_was_answered_is_lost_to_kill_9(
             if dice.random() < 0.5:  # else it dies while it examines the first plan, or before
                 people[1].has_answer.wait(_EXAMINED_WITHIN_S)
             people[0].join(dice.random() * dice.choice((0.05, 0.5)))
-            daemon.end(signal.SIGKILL)
+            _, words = daemon.end(signal.SIGKILL)
             for person in people:
                 person.join(30)
-                assert person.mistake is None, f"kill {kill}: {person.mistake!r}"
+                assert person.mistake is None, f"kill {kill}: {person.mistake!r}: {words}"
                 answers += person.answers
             asked = {person.asked for person in people}
             entries = _judge_journal(daemon.state / "journal.db", at_least=entries)

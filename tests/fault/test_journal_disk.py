@@ -310,6 +310,7 @@ _READ_ONLY = """
 import os, sys, tempfile
 from pathlib import Path
 from tests.journals import Told, entries_of, is_written, opened, switching
+Path("/").as_uri()  # imports what it needs, while this user may read where Python is
 if os.geteuid() == 0:  # modes do not bind root
     os.setgroups([]); os.setgid(65534); os.setuid(65534)
 with tempfile.TemporaryDirectory() as name:

@@ -30,7 +30,7 @@ from controller.core.observation import (
 )
 from controller.core.schedule import Schedule
 from controller.core.units import DAY_MS, HOUR_MS
-from controller.daemon.inbox import WAITING_MAX
+from controller.daemon.inbox import WAITING_MAX, Outcome
 from tests.random_worlds import random_world
 from tests.stage.judge import Judge
 from tests.stage.life import Life
@@ -39,6 +39,7 @@ from tests.stage.virtual_loop import run_virtually
 _HOURS = int(os.environ.get("ROOTCLOCK_LOOP_HOURS", "4000"))
 _SEED = os.environ.get("ROOTCLOCK_SEED")
 _DAYS = 4
+_WORLD_DAYS = 2  # of which only the plan is taken; its own troubles need as many
 _CALM_S = 30 * 3600.0
 _SLOW_WATCH_S = 300.0
 _FLOOD = WAITING_MAX + 50
@@ -50,12 +51,12 @@ class Fate:
     def __init__(self, seed: int, *, watch_every_s: float) -> None:
         self.dice = Random(f"fate {seed}")
         self.seed = seed
-        world = random_world(seed, days=1)
+        world = random_world(seed, days=_WORLD_DAYS)
         self.life = Life(
             world.schedule, start=world.start, dice=self.dice, watch_every_s=watch_every_s
         )
         self.judge = Judge(self.life, watch_every_s=watch_every_s)
-        self.answers: list[asyncio.Future[object]] = []
+        self.answers: list[asyncio.Future[Outcome]] = []
         self.refused = 0
 
     async def play(self, *, days: float) -> Life:
@@ -190,7 +191,7 @@ class Fate:
         self.judge.replanned()
 
     def _other_schedule(self) -> Schedule:
-        return random_world(self.dice.randrange(10**6), days=1).schedule
+        return random_world(self.dice.randrange(10**6), days=_WORLD_DAYS).schedule
 
     async def _calm(self) -> None:
         """Somebody mends everything, and looks at the alarms."""

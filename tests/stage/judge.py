@@ -94,7 +94,8 @@ class Judge:
         if len(known_ms) < len(gaps_ms) or load.variants:
             return
         self._read_journal()
-        is_excused = self._excused >= since - 1_000 or self._has_trouble()
+        excused = max(self._excused, self._life.died_at)
+        is_excused = excused >= since - 1_000 or self._has_trouble()
         if now - since > max(known_ms) + load.shortest_off + 2_000 and not is_excused:
             self._breaks(f"{name} was dry for {now - since} ms and nothing explains it")
 

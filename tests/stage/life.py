@@ -9,9 +9,15 @@ from collections.abc import Collection, Mapping, Sequence
 from random import Random
 from typing import Any
 
-from controller.core.journal_entry import Entry, Summary
+from controller.core.decide import Decision
+from controller.core.journal_entry import SWITCHINGS, Entry, Summary
 from controller.core.memory import Memory
+from controller.core.observation import Observation
+from controller.core.orders import Event
 from controller.core.schedule import Schedule
+from controller.core.status.json_form import as_json
+from controller.core.status.record import Lateness, PlanStatus
+from controller.core.status.taking import Facts, status_of
 from controller.core.units import Instant
 from controller.core.wiring import Wire, wires_of
 from controller.daemon.loop import ControlLoop
@@ -26,6 +32,13 @@ from tests.stage.sensors import StageSensors
 
 ALIVE_EVERY_S = 5.0
 RELEASED_WITHIN_S = 1.0  # after a death, by the service manager
+
+
+_BACK = {Event.CONTROLLER_BACK, Event.POWER_BACK}
+_FACTS = Facts(
+    "1", 0, True, False, 1.0, PlanStatus("plan", 1, None, None), Lateness(0, None, None, None)
+)
+_CROWD_ASKS_EVERY = 11  # decisions
 
 
 class KilledError(BaseException):
@@ -70,6 +83,7 @@ class _MortalJournal(StageJournal):
     ) -> None:
         """Takes a hand-over, unless it is the moment to die."""
         self._life.may_die_here()
+        self._life.judge_noted(entries, has_state=state is not None)
         super().note(entries, state=state, summaries=summaries)
         self._life.may_die_here()
 
@@ -92,6 +106,12 @@ class Life:
         self.disk = Disk()
         self.safe_lines: list[Wire] = []
         self.told: list[Entry] = []
+        self.died_at: Instant = -(10**18)
+        self._down_since: Instant | None = None  # of the last process that made a decision
+        self.seen: Observation | None = None
+        self._journal: _MortalJournal | None = None
+        self._relays: _MortalRelays | None = None
+        self._is_back = True  # what there was before has been told
         self.broken: list[str] = []
         self.deaths = self.decisions = self.boots = 0
         self.readings: dict[str, float] = {}
@@ -129,6 +149,7 @@ class Life:
 
     def _on_mistake(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
         """A callback was struck by the kill, or is wrong."""
+        del loop
         if isinstance(context.get("exception"), KilledError):
             assert self._task is not None
             self._task.cancel()
@@ -165,20 +186,24 @@ class Life:
         )
         if self.disk.state is not None and begun.memory is None:
             self.broken.append(f"the state could not be read back: {begun.refused}")
+        self._is_back = begun.memory is None
+        self._judge_outage(begun.outage.length_ms)
         self.sensors = StageSensors(clock.wake_up)
-        relays = _MortalRelays(self.lines, self)
+        relays = self._relays = _MortalRelays(self.lines, self)
+        journal = self._journal = _MortalJournal(self.disk, self)
+        journal.on_trouble = clock.wake_up
         world = ControllerWorld(
             clock=clock,
             relays=relays,
             sensors=self.sensors,
-            journal=_MortalJournal(self.disk, self),
+            journal=journal,
             outage=begun.outage,
         )
         loop = ControlLoop(
             self.schedule, begun.memory, world=world, clock=clock, sensors=self.sensors
         )
         world.note(begun.notices)
-        world.on_step = lambda seen, decision, entries: self._after_step(entries, relays)
+        world.on_step = self._after_step
         self.clock, self.world, self.loop = clock, world, loop
         for name, value in self.readings.items():
             if name not in self.silent:
@@ -207,10 +232,44 @@ class Life:
         finally:
             watch.close()
 
-    def _after_step(self, entries: Sequence[Entry], relays: StageRelays) -> None:
+    def _after_step(self, seen: Observation, decision: Decision, entries: Sequence[Entry]) -> None:
+        assert self._relays is not None
         self.decisions += 1
+        self._down_since = None
         self.told += entries
-        self.judge_lines(relays)
+        self.seen = seen
+        self.judge_lines(self._relays)
+        if seen.is_clock_trusted is not self.is_clock_trusted:
+            self.broken.append("the clock's worth is not what it is")
+        if not self._is_back and not any(notice.event in _BACK for notice in decision.notices):
+            self.broken.append("a start with a past does not tell that it is back")
+        self._is_back = True
+        if self.decisions % _CROWD_ASKS_EVERY == 0:  # as pages do that subscribed
+            as_json(
+                status_of(
+                    self.schedule, decision.memory, now=seen.now, tick=seen.tick, facts=_FACTS
+                )
+            )
+
+    def judge_noted(self, entries: Sequence[Entry], *, has_state: bool) -> None:
+        """What is written down has been done, and goes with a state."""
+        assert self._relays is not None
+        changed = {one.subject: one.what == "on" for one in entries if one.what in SWITCHINGS}
+        if entries and not has_state:
+            self.broken.append("entries are noted without the state that belongs to them")
+        for load, is_on in changed.items():
+            if load in self._relays.ordered and self._relays.ordered[load] is not is_on:
+                self.broken.append(f"{load} is noted before it is switched")
+
+    def _judge_outage(self, length_ms: int | None) -> None:
+        """What is taken for the time without a controller is what a watch shows, but for what
+        passed since the mark of life was set last."""
+        if length_ms is None:
+            return
+        assert self._down_since is not None
+        over_ms = length_ms - (self.true_now - self._down_since)
+        if not -50 <= over_ms <= (self._watch_every_s + ALIVE_EVERY_S) * 1000:
+            self.broken.append(f"an outage is taken to be {over_ms} ms longer than it was")
 
     def judge_lines(self, relays: StageRelays) -> None:
         """Every line that can obey is as the controller means it to be."""
@@ -225,7 +284,7 @@ class Life:
                 self.broken.append(f"{load} is in a state that nobody ordered")
 
     def kill(self) -> None:
-        """kill -9: whatever it awaits."""
+        """Ends it as `kill -9` does, whatever it awaits."""
         if self._task is not None:
             self._task.cancel()
 
@@ -259,13 +318,20 @@ class Life:
     async def _bury(self) -> None:
         """After a death: the lines go to their safe levels within a second, and what memory
         and journal say agrees."""
-        self.deaths += 1
+        self._die()
         self._doom = -1
         self.clock = self.sensors = self.world = self.loop = None
         await asyncio.sleep(self._dice.uniform(0.05, RELEASED_WITHIN_S))
         for wire in self.safe_lines:
             self.lines.drive(wire.line, wire.level_when_stopped)
         self._judge_disk()
+
+    def _die(self) -> None:
+        self.deaths += 1
+        self.died_at = self.true_now
+        self._down_since = self._down_since or self.died_at
+        if self._journal is not None:
+            self._journal.die()
 
     def _judge_disk(self) -> None:
         if self.disk.state is None:
@@ -279,7 +345,7 @@ class Life:
         """The plug is pulled: every load is off, the last writes may be lost, and the clock
         comes back as it likes."""
         await self._pull_plug()
-        self.deaths += 1
+        self._die()
         self.boots += 1
         self.disk.forget(self._dice.randrange(3))
         self.lines.lose_power()

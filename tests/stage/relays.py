@@ -18,7 +18,7 @@ class Lines:
         self.history: list[tuple[int, bool | None]] = []
         self.stuck: set[int] = set()
         self.is_dark = False
-        self.on_change: Callable[[int, bool | None], None] = lambda line, level: None
+        self.on_change: Callable[[int, bool | None], None] = _unseen
 
     def drive(self, line: int, level: bool) -> None:
         """Sets a level, unless the line is stuck or there is no power."""
@@ -38,6 +38,10 @@ class Lines:
     def _note(self, line: int, level: bool | None) -> None:
         self.history.append((line, level))
         self.on_change(line, level)
+
+
+def _unseen(line: int, level: bool | None) -> None:
+    """Nobody looks."""
 
 
 class StageRelays:

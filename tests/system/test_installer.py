@@ -297,9 +297,16 @@ def machine(tmp_path: Path) -> Iterator[Machine]:
             ["--python", "/usr/bin/old"], "/usr/bin/old: Python 3.9.2", id="an old Python",
         ),
         pytest.param(
-            """printf '#!/bin/sh\necho /home/fern/python\n' >/usr/bin/own
+            """printf '#!/bin/sh\necho /run/user/1000/python\n' >/usr/bin/own
             chmod 755 /usr/bin/own""",
             ["--python", "/usr/bin/own"], "somebody's home", id="a Python that is not for all",
+        ),
+        pytest.param(
+            """rm -r /usr/lib/python3*/ensurepip
+            printf '#!/bin/sh\nexit 1\n' >/usr/local/sbin/apt-get
+            chmod 755 /usr/local/sbin/apt-get""",
+            ["--cautions-read"], "this Python cannot make environments",
+            id="a Python that Debian split, and no way to its other half",
         ),
         pytest.param(":", [], "--cautions-read", id="nobody has read the cautions"),
     ],
@@ -373,10 +380,12 @@ def test_the_life_of_an_installation(machine: Machine) -> None:
     machine.run("systemctl", "enable", "--now", "rootclock.service")
     machine.told()
 
-    # A second time: no question, another version, one restart.
+    # A second time: no question, another version, one restart, though the terminal hangs up.
     first = current.readlink()
+    (machine.root / "run/hangs-up").touch()
     out, _ = machine.install()
     assert "is installed, and runs." in out
+    assert not (machine.root / "run/hangs-up").exists()
     assert machine.told() == ["--quiet daemon-reload", "--quiet restart rootclock.service"]
     second = current.readlink()
     assert second != first

@@ -254,6 +254,44 @@ def test_without_a_zone_in_the_journal_the_computers_is_told(
     assert out.endswith("does not know the site's time zone; times of Asia/Kathmandu.\n")
 
 
+@pytest.mark.parametrize("noted", ["Mars/Olympus", "right/Europe/Zurich", ""])
+def test_a_zone_that_nobody_knows_is_as_good_as_none(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, noted: str
+) -> None:
+    """The journal may come from a machine with other zones, or be spoilt."""
+    monkeypatch.setenv("TZ", "Nowhere/At_all")
+    journal = opened(tmp_path)
+    journal.note_zone(noted)
+    journal.note([switching(0, at=START)])
+    journal.close()
+    code, out, _ = _run(capsys, "--state", str(tmp_path))
+    assert code == 0
+    assert out.endswith("does not know the site's time zone; times of UTC.\n")
+
+
+def test_a_time_that_cannot_be_believed_is_explained(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The mark at the time has its words at the end."""
+    journal = opened(tmp_path)
+    journal.note_zone("Europe/Zurich")
+    journal.note([switching(0, at=START, trusted=False)])
+    journal.close()
+    _, out, _ = _run(capsys, "--state", str(tmp_path))
+    assert "  22:00:00? pump  on  Entry 0." in out
+    assert "? The controller's clock was not trusted at that time." in out
+
+
+def test_the_services_journal_is_read_by_who_may_not_write_it(
+    capsys: pytest.CaptureFixture[str], state: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where no folder is told, the service's goes before one's own."""
+    monkeypatch.delenv("ROOTCLOCK_STATE", raising=False)
+    monkeypatch.setattr("controller.shell.places.SERVICE_STATE", state)
+    code, out, _ = _run(capsys, "--csv", "--only", "plan")
+    assert (code, _subjects(out)) == (0, ["plan taken"])
+
+
 # As a process
 
 

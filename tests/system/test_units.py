@@ -152,8 +152,8 @@ def test_the_way_out_after_death_is_installed_and_needs_nothing_else(
     installed = system / program.lstrip("/")
     ours = ROOT / "controller" / "shell" / "board" / "emergency.py"
     assert installed.read_bytes() == ours.read_bytes()
-    assert note == "/run/rootclock/safe-lines.json"
-    _run(python, *options, installed, tmp_path / "no-note.json")
+    assert note == "/run/rootclock/safe-lines"
+    _run(python, *options, installed, tmp_path / "no-note")
 
 
 def test_daemon_page_and_command_line_meet_at_one_socket(system: Path) -> None:

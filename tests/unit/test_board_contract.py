@@ -1,4 +1,4 @@
-"""What relays do, held against the mock and against the real class upon a stand-in for lgpio."""
+"""What relays do, held against the mock and against the real class upon a stand-in for kernel."""
 
 from __future__ import annotations
 
@@ -45,17 +45,17 @@ def bench(request: pytest.FixtureRequest) -> Iterator[Bench]:
         )
         board.close()
         return
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
 
         def heal(line: int) -> None:
-            lgpio.stuck.pop(line, None)
-            lgpio.users.pop(line, None)
+            kernel.stuck.pop(line, None)
+            kernel.users.pop(line, None)
 
         yield Bench(
             board,
-            lambda line: lgpio.seen.get(line, []),
-            lgpio.stuck.__setitem__,
-            lambda line: lgpio.users.__setitem__(line, "another"),
+            lambda line: kernel.seen.get(line, []),
+            kernel.stuck.__setitem__,
+            lambda line: kernel.users.__setitem__(line, "another"),
             heal,
         )
 

@@ -16,6 +16,7 @@ import pytest
 
 from controller.shell.board import emergency
 from controller.shell.board.chips import Chip
+from controller.shell.board.gpio_device import SET_VALUES
 from controller.shell.board.kernel_lines import EVENT
 from controller.shell.board.safe_lines import SafeLine, write_safe_lines
 
@@ -52,6 +53,7 @@ NUMBERS = {
     "GPIO_V2_GET_LINEINFO_WATCH_IOCTL": 0xC100B406,
     "GPIO_V2_GET_LINE_IOCTL": 0xC250B407,
     "GPIO_V2_LINE_GET_VALUES_IOCTL": 0xC010B40E,
+    "GPIO_V2_LINE_SET_VALUES_IOCTL": 0xC010B40F,
     "GPIO_V2_LINE_FLAG_INPUT": 1 << 2,
     "GPIO_V2_LINE_FLAG_OUTPUT": 1 << 3,
     "GPIO_V2_LINE_FLAG_EDGE_RISING": 1 << 4,
@@ -92,7 +94,10 @@ def test_the_layout_is_the_kernel_s(tmp_path: Path) -> None:
 
 
 def test_the_program_has_that_layout() -> None:
-    """Its structures have those sizes, its requests those numbers, its bytes those places."""
+    """Its structures have those sizes, its requests those numbers, its bytes those places.
+
+    The daemon's pins and inputs take them from it, so there is no second set to keep equal.
+    """
     assert {
         "struct gpiochip_info": emergency.CHIP_INFO.size,
         "struct gpio_v2_line_config": emergency.LINE_CONFIG.size,
@@ -107,6 +112,7 @@ def test_the_program_has_that_layout() -> None:
     assert NUMBERS["GPIO_V2_GET_LINEINFO_WATCH_IOCTL"] == emergency.WATCH_LINE
     assert NUMBERS["GPIO_V2_GET_LINE_IOCTL"] == emergency.GET_LINE
     assert NUMBERS["GPIO_V2_LINE_GET_VALUES_IOCTL"] == emergency.GET_VALUES
+    assert NUMBERS["GPIO_V2_LINE_SET_VALUES_IOCTL"] == SET_VALUES
     request = bytes(emergency.line_request(17, emergency.FLAG_OUTPUT, b"\xaa" * 24))
     config = PLACES["struct gpio_v2_line_request, config"]
     attributes = config + PLACES["struct gpio_v2_line_config, attrs"]

@@ -1,15 +1,31 @@
-"""What reaches lgpio, call by call, and so what a relay sees."""
+"""What is asked of the kernel, call by call, and so what a relay sees."""
 
 from __future__ import annotations
 
+import errno
 import itertools
+import struct
 from importlib import import_module
+from typing import Any
 
 import pytest
+from gpiozero import OutputDevice
+from gpiozero.exc import GPIOZeroError, PinInvalidFunction, PinUnknownPi
 
 from controller.core.errors import UnusableBoardError
-from controller.shell.board.board import open_board
-from tests.unit.test_board_stub import LgpioError, StubLgpio, real_board, stubbed, wire
+from controller.shell.board import kernel_pins
+from controller.shell.board.chips import Chip
+from controller.shell.board.kernel_pins import RelayFactory
+from tests.unit.test_board_stub import (
+    DEVICE,
+    StubKernel,
+    real_board,
+    refusal,
+    stub_board,
+    wire,
+)
+
+HEADER_CHIP = Chip(DEVICE, "pinctrl-bcm2711", 58)
 
 
 @pytest.mark.parametrize(
@@ -30,147 +46,147 @@ def test_a_line_opens_by_one_claim_that_carries_its_level(
     low: bool, closed: bool, is_on: bool, level: int
 ) -> None:
     """Nothing is claimed as an input, and no other level is driven before."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         assert (
             board.relays.rewire([wire("pump", 17, low=low, closed=closed)], {"pump": is_on}) == ()
         )
-        assert lgpio.calls == [("gpio_claim_output", 17, level), ("gpio_read", 17)]
-        assert lgpio.seen == {17: [bool(level)]}
+        assert kernel.calls == [("output", 17, level), ("get", 17)]
+        assert kernel.seen == {17: [bool(level)]}
 
 
 @pytest.mark.parametrize(("before", "after"), list(itertools.product([False, True], repeat=2)))
 def test_a_line_left_by_a_killed_process_is_claimed_by_one_call(before: bool, after: bool) -> None:
     """It stays an output all the time, and changes its level only if the order differs."""
-    stub = StubLgpio()
+    stub = StubKernel()
     stub.died_with(17, level=before)
-    with real_board(stub) as (board, lgpio):
+    with real_board(stub) as (board, kernel):
         board.relays.rewire([wire("pump", 17, low=False)], {"pump": after})
-        assert lgpio.calls == [("gpio_claim_output", 17, int(after)), ("gpio_read", 17)]
-        assert lgpio.seen == {17: [before] if before is after else [before, after]}
+        assert kernel.calls == [("output", 17, int(after)), ("get", 17)]
+        assert kernel.seen == {17: [before] if before is after else [before, after]}
 
 
 def test_switching_writes_and_reads_back() -> None:
-    """The line's mode is asked first; a claimed line is never claimed again."""
-    with real_board() as (board, lgpio):
+    """One request each; a claimed line is never claimed again."""
+    with real_board() as (board, kernel):
         board.relays.rewire([wire("pump", 17)], {"pump": False})
-        lgpio.calls.clear()
+        kernel.calls.clear()
         assert board.relays.switch("pump", is_on=True)
         assert board.relays.switch("pump", is_on=False)
-        assert lgpio.calls == [
-            ("gpio_get_mode", 17),
-            ("gpio_write", 17, 0),
-            ("gpio_read", 17),
-            ("gpio_get_mode", 17),
-            ("gpio_write", 17, 1),
-            ("gpio_read", 17),
+        assert kernel.calls == [
+            ("set", 17, 0),
+            ("get", 17),
+            ("set", 17, 1),
+            ("get", 17),
         ]
 
 
 def test_asking_who_disobeys_only_reads() -> None:
     """One read a claimed line, and no more."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         board.relays.rewire([wire("pump", 17), wire("lamp", 18)], {"pump": False, "lamp": True})
-        lgpio.calls.clear()
+        kernel.calls.clear()
         assert board.relays.disobedient() == ()
-        assert lgpio.calls == [("gpio_read", 17), ("gpio_read", 18)]
+        assert kernel.calls == [("get", 17), ("get", 18)]
 
 
 def test_release_drives_all_lines_before_it_frees_any() -> None:
     """And frees them as they are: no line becomes an input by our doing."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         wires = [wire("pump", 17), wire("fan", 18, on_stopped=True)]
         board.relays.rewire(wires, {"pump": True, "fan": False})
-        lgpio.calls.clear()
+        kernel.calls.clear()
         board.relays.release()
-        assert lgpio.calls == [
-            ("gpio_get_mode", 17),
-            ("gpio_write", 17, 1),
-            ("gpio_read", 17),
-            ("gpio_get_mode", 18),
-            ("gpio_write", 18, 0),
-            ("gpio_read", 18),
-            ("gpio_free", 17),
-            ("gpio_free", 18),
+        assert kernel.calls == [
+            ("set", 17, 1),
+            ("get", 17),
+            ("set", 18, 0),
+            ("get", 18),
+            ("free", 17),
+            ("free", 18),
         ]
-        assert lgpio.seen == {17: [False, True], 18: [True, False]}
+        assert kernel.seen == {17: [False, True], 18: [True, False]}
 
 
 def test_release_again_does_nothing() -> None:
     """What is free is left alone, by a second release and by closing the board too."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         board.relays.rewire([wire("pump", 17)], {"pump": True})
         board.relays.release()
-        lgpio.calls.clear()
+        kernel.calls.clear()
         board.relays.release()
         board.close()
         board.close()
-        assert lgpio.calls == []
-        assert lgpio.opened == ["open 0", "close 0"]
+        assert kernel.calls == []
+        assert kernel.opened == [f"open {DEVICE}", f"close {DEVICE}"]
 
 
 def test_the_library_s_own_clean_up_at_exit_touches_no_line() -> None:
     """It closes what `Device.pin_factory` holds; our factory is never put there."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         board.relays.rewire([wire("pump", 17)], {"pump": True})
-        lgpio.calls.clear()
+        kernel.calls.clear()
         import_module("gpiozero.devices")._shutdown()
-        assert lgpio.calls == []
+        assert kernel.calls == []
         assert board.relays.disobedient() == ()
 
 
 def test_a_line_that_leaves_is_safe_and_free_before_another_is_claimed() -> None:
     """The pump moves from 17 to 22: line 17 goes off first."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         board.relays.rewire([wire("pump", 17)], {"pump": True})
-        lgpio.calls.clear()
+        kernel.calls.clear()
         assert board.relays.rewire([wire("pump", 22)], {"pump": True}) == ()
-        assert lgpio.calls == [
-            ("gpio_get_mode", 17),
-            ("gpio_write", 17, 1),
-            ("gpio_read", 17),
-            ("gpio_free", 17),
-            ("gpio_claim_output", 22, 0),
-            ("gpio_read", 22),
+        assert kernel.calls == [
+            ("set", 17, 1),
+            ("get", 17),
+            ("free", 17),
+            ("output", 22, 0),
+            ("get", 22),
         ]
 
 
 def test_two_loads_that_swap_their_lines_are_only_set() -> None:
     """Neither line is let go; each takes the level of its new load at once."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         board.relays.rewire([wire("a", 17), wire("b", 18)], {"a": True, "b": False})
-        lgpio.calls.clear()
+        kernel.calls.clear()
         assert board.relays.rewire([wire("a", 18), wire("b", 17)], {"a": True, "b": False}) == ()
-        assert lgpio.calls == [
-            ("gpio_get_mode", 18),
-            ("gpio_write", 18, 0),
-            ("gpio_read", 18),
-            ("gpio_get_mode", 17),
-            ("gpio_write", 17, 1),
-            ("gpio_read", 17),
+        assert kernel.calls == [
+            ("set", 18, 0),
+            ("get", 18),
+            ("set", 17, 1),
+            ("get", 17),
         ]
         board.relays.release()
-        assert lgpio.seen == {17: [False, True], 18: [True, False, True]}
+        assert kernel.seen == {17: [False, True], 18: [True, False, True]}
 
 
-def test_a_failed_claim_is_followed_by_claim_and_write() -> None:
-    """Whether the driver took the line at the first try is not known, so both are done."""
-    with real_board() as (board, lgpio):
-        errors = iter([OSError("torn"), None, None, None, None])
-        lgpio.fails = lambda: next(errors)
+@pytest.mark.parametrize(
+    ("is_late", "again"),
+    [
+        (False, ("output", 17, 1)),  # refused: the line is asked for again
+        (True, ("set", 17, 1)),  # ours, but something went wrong after: it is set
+    ],
+)
+def test_a_failed_claim_is_followed_by_what_is_needed(is_late: bool, again: object) -> None:
+    """Whether the line is ours is known by its descriptor, whatever the error said."""
+    with real_board() as (board, kernel):
+        errors = iter([refusal(errno.EIO)])
+
+        def torn() -> Exception | None:
+            return next(errors, None)
+
+        kernel.fails, kernel.fails_late = (lambda: None, torn) if is_late else (torn, lambda: None)
         assert board.relays.rewire([wire("pump", 17)], {"pump": False}) == ("pump",)
-        lgpio.calls.clear()
+        assert board.relays.faults() == {"pump": "line 17 fails: Input/output error"}
+        kernel.calls.clear()
         assert board.relays.switch("pump", is_on=False)
-        assert lgpio.calls == [
-            ("gpio_claim_output", 17, 1),
-            ("gpio_get_mode", 17),
-            ("gpio_write", 17, 1),
-            ("gpio_read", 17),
-        ]
+        assert kernel.calls == [again, ("get", 17)]
 
 
 def test_a_line_in_use_is_told_with_its_user() -> None:
     """The kernel knows the name that the other program gave itself."""
-    stub = StubLgpio()
+    stub = StubKernel()
     stub.users = {17: "fan-shim", 18: ""}
     with real_board(stub) as (board, _):
         wires = [wire("pump", 17), wire("fan", 18), wire("lamp", 19)]
@@ -189,88 +205,123 @@ def test_a_line_in_use_is_told_with_its_user() -> None:
     ("lines", "line", "words"),
     [
         (58, 40, "line 40 is not on this board's header: 40 is not a valid pin name"),
-        # lgpio would read and write memory behind its own table.
+        # The virtual board's chip has fewer lines than the header that it tells of.
         (8, 17, "line 17 is not on this board's header: the chip has lines 0 to 7 only"),
     ],
 )
-def test_a_line_that_the_board_lacks_never_reaches_lgpio(lines: int, line: int, words: str) -> None:
+def test_a_line_that_the_board_lacks_is_never_asked_for(lines: int, line: int, words: str) -> None:
     """It is told, and the other lines work."""
-    with real_board(StubLgpio(lines)) as (board, lgpio):
+    with real_board(StubKernel(lines)) as (board, kernel):
         wires = [wire("pump", line), wire("lamp", 4)]
         assert board.relays.rewire(wires, {"pump": False, "lamp": True}) == ("pump",)
         assert board.relays.faults() == {"pump": words}
-        assert lgpio.calls == [("gpio_claim_output", 4, 0), ("gpio_read", 4)]
+        assert kernel.calls == [("output", 4, 0), ("get", 4)]
 
 
 def test_the_chip_is_known() -> None:
     """Which device was opened, for those who speak to the kernel themselves."""
     with real_board() as (board, _):
-        assert board.chip == ("/dev/gpiochip0", "pinctrl-bcm2711", 58)
+        assert board.chip == HEADER_CHIP
         assert board.mock is None
         assert not board.relays.is_mock
 
 
 def test_boards_share_nothing() -> None:
     """The library's factories share their pins; a second board must not get the first one's."""
-    with stubbed() as lgpio:
-        first, second = (open_board(is_mock=False) for _ in range(2))
-        assert first._driver.pin(17) is first._driver.pin(17)
-        assert first._driver.pin(17) is not second._driver.pin(17)
-        first.close()
-        assert second.relays.rewire([wire("pump", 17)], {"pump": False}) == ()
-        second.close()
-        assert lgpio.opened == ["open 0", "open 0", "close 0", "close 0"]
+    kernel = StubKernel()
+    first, second = stub_board(kernel), stub_board(kernel)
+    assert first._driver.pin(17) is first._driver.pin(17)
+    assert first._driver.pin(17) is not second._driver.pin(17)
+    first.close()
+    assert second.relays.rewire([wire("pump", 17)], {"pump": False}) == ()
+    second.close()
+    assert kernel.opened == [f"open {DEVICE}"] * 2 + [f"close {DEVICE}"] * 2
+
+
+def test_a_board_that_closes_frees_what_would_not_become_safe() -> None:
+    """As it is: the line is held by force, and nobody could drive it any more."""
+    with real_board() as (board, kernel):
+        board.relays.rewire([wire("pump", 17)], {"pump": True})
+        kernel.stuck[17] = False
+        kernel.calls.clear()
+        board.close()
+        assert kernel.calls == [("set", 17, 1), ("get", 17)] * 2 + [("free", 17)]
+
+
+def test_a_line_whose_freeing_fails_does_not_keep_the_others() -> None:
+    """When the board closes; and the chip is closed too."""
+    kernel = StubKernel()
+    board = stub_board(kernel)
+    board.relays.rewire([wire("a", 4), wire("b", 17)], {"a": False, "b": False})
+    kernel.stuck = {4: False, 17: False}
+    kernel.fails_late = lambda: refusal(errno.EIO) if kernel.calls[-1][0] == "free" else None
+    with pytest.raises(OSError, match="Input/output error"):
+        board.close()
+    assert kernel.held() == []
+    assert kernel.opened == [f"open {DEVICE}", f"close {DEVICE}"]
 
 
 def test_a_chip_that_cannot_be_opened_is_told() -> None:
-    """The text of lgpio's error, without its quotes."""
+    """As when it has gone since it was found."""
 
-    def closed(gpiochip: int) -> int:
-        raise LgpioError("can not open gpiochip")
+    class Closed(StubKernel):
+        def open(self, device: str) -> int:  # noqa: ARG002 - no device opens
+            raise refusal(errno.ENODEV)
 
-    with stubbed() as lgpio:
-        lgpio.gpiochip_open = closed  # type: ignore[method-assign]
-        with pytest.raises(UnusableBoardError) as told:
-            open_board(is_mock=False)
-        assert str(told.value) == "the GPIO lines cannot be opened: can not open gpiochip"
-
-
-def test_a_chip_that_tells_nothing_is_closed_again() -> None:
-    """And no handle is left behind."""
-
-    def silent(handle: int) -> list[object]:
-        raise LgpioError("bad chip info ioctl")
-
-    with stubbed() as lgpio:
-        lgpio.gpio_get_chip_info = silent  # type: ignore[method-assign]
-        with pytest.raises(UnusableBoardError, match="bad chip info ioctl"):
-            open_board(is_mock=False)
-        assert lgpio.opened == ["open 0", "close 0"]
+    with pytest.raises(UnusableBoardError) as told:
+        RelayFactory(HEADER_CHIP, Closed())
+    assert str(told.value) == ("the GPIO lines cannot be opened: /dev/gpiochip0: No such device")
 
 
-def test_a_computer_that_is_no_known_board_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    """In gpiozero's own words, which name the files that it looked at."""
+@pytest.mark.parametrize(
+    "trouble",
+    [
+        PinUnknownPi("unable to locate Pi revision"),
+        OSError(errno.EACCES, "Permission denied"),
+        struct.error("unpack requires a buffer of 4 bytes"),
+        IndexError("list index out of range"),  # "Revision" without a colon
+        ValueError("invalid literal for int() with base 16"),
+    ],
+)
+def test_a_board_without_a_known_revision_has_the_common_header(
+    trouble: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its chip is known by the label; lines 0 to 27 are those of every header of 40 pins."""
 
     def unknown() -> int:
-        raise import_module("gpiozero.exc").PinUnknownPi(
-            "unable to locate Pi revision in /proc/device-tree or /proc/cpuinfo"
-        )
+        raise trouble
 
-    with stubbed():
-        monkeypatch.setattr(import_module("gpiozero.pins.local"), "get_pi_revision", unknown)
-        with pytest.raises(UnusableBoardError, match="unable to locate Pi revision"):
-            open_board(is_mock=False)
+    monkeypatch.setattr(kernel_pins, "get_pi_revision", unknown)
+    factory = RelayFactory(HEADER_CHIP, StubKernel())
+    has = []
+    for line in range(58):
+        try:
+            factory.pin(line)
+        except GPIOZeroError:
+            continue
+        has.append(line)
+    assert has == list(range(28))
+
+
+@pytest.mark.parametrize("revision", [0, 0xFFFF, 0xC03FF0])
+def test_a_revision_that_the_library_does_not_know_is_no_obstacle(
+    revision: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """None, an old-style one, and that of a board that is yet to come."""
+    monkeypatch.setattr(kernel_pins, "get_pi_revision", lambda: revision)
+    factory = RelayFactory(HEADER_CHIP, StubKernel())
+    assert repr(factory.pin(27)) == "GPIO27"
 
 
 def test_a_user_whom_the_kernel_does_not_tell_is_another_program() -> None:
     """Asking for the name may fail as well."""
 
-    def silent(handle: int, gpio: int) -> list[object]:
-        raise LgpioError("bad line info ioctl")
+    class Silent(StubKernel):
+        def _tell(self, data: bytearray) -> None:  # noqa: ARG002 - of no line
+            raise refusal(errno.EINVAL)
 
-    stub = StubLgpio()
+    stub = Silent()
     stub.users = {17: "somebody"}
-    stub.gpio_get_line_info = silent  # type: ignore[method-assign]
     with real_board(stub) as (board, _):
         board.relays.rewire([wire("pump", 17)], {"pump": False})
         assert board.relays.faults() == {"pump": "line 17 is in use by another program"}
@@ -278,8 +329,77 @@ def test_a_user_whom_the_kernel_does_not_tell_is_another_program() -> None:
 
 def test_after_the_board_is_closed_lines_are_told_as_failing() -> None:
     """Nothing reaches a chip that is not open."""
-    with real_board() as (board, lgpio):
+    with real_board() as (board, kernel):
         board.close()
         assert board.relays.rewire([wire("pump", 17)], {"pump": False}) == ("pump",)
         assert board.relays.faults() == {"pump": "line 17 fails: the board is closed"}
-        assert lgpio.calls == []
+        assert kernel.calls == []
+
+
+# As gpiozero sees it
+
+
+@pytest.fixture
+def factory() -> RelayFactory:
+    """A factory upon the stub."""
+    return RelayFactory(HEADER_CHIP, StubKernel())
+
+
+@pytest.mark.parametrize(("low", "first", "on", "off"), [(True, 1, 0, 1), (False, 0, 1, 0)])
+def test_the_library_s_own_devices_work_on_these_pins(
+    factory: Any, low: bool, first: int, on: int, off: int
+) -> None:
+    """An output device that is off from the first, which stock pins of a low relay are not."""
+    kernel = factory.kernel
+    device = OutputDevice(17, active_high=not low, initial_value=False, pin_factory=factory)
+    device.on()
+    assert device.value == 1
+    device.off()
+    device.close()
+    factory.close()
+    assert kernel.calls == [
+        ("output", 17, first),
+        ("set", 17, on),
+        ("get", 17),
+        ("set", 17, off),
+        ("free", 17),
+    ]
+    assert kernel.seen == {17: [bool(first), bool(on), bool(off)]}
+
+
+def test_a_pin_is_an_output_or_free(factory: Any) -> None:
+    """Nothing makes it an input, nor an output of a level that nobody named."""
+    pin = factory.pin(17)
+    assert pin.function == "free"
+    for function in ("input", "output"):
+        with pytest.raises(PinInvalidFunction, match="GPIO17 becomes an output by"):
+            pin.function = function
+    for name in ("state", "pull", "frequency", "bounce"):
+        with pytest.raises(GPIOZeroError):
+            setattr(pin, name, 1)
+    with pytest.raises(GPIOZeroError, match="GPIO17 is not claimed"):
+        assert pin.state
+    assert factory.kernel.calls == []
+    pin.output_with_state(True)
+    assert pin.function == "output"
+    pin.close()
+    pin.close()
+    assert pin.function == "free"
+    assert factory.kernel.calls == [("output", 17, 1), ("free", 17)]
+
+
+def test_a_line_whose_descriptor_is_0_is_ours_too() -> None:
+    """As in a process that was started without standard input."""
+
+    class FromZero(StubKernel):
+        def _opened(self, what: str | int) -> int:
+            handle = 0 if isinstance(what, int) else 7
+            self._open[handle] = what
+            return handle
+
+    with real_board(FromZero()) as (board, kernel):
+        assert board.relays.rewire([wire("pump", 17)], {"pump": False}) == ()
+        assert board.relays.switch("pump", is_on=True)
+        board.relays.release()
+        assert kernel.seen == {17: [True, False, True]}
+        assert kernel.held() == []

@@ -1,61 +1,53 @@
-"""A stand-in for lgpio that remembers every call and what the lines went through.
+"""A chip of pretence for boards in tests: remembers every request and what the lines went through.
 
-It does what lgpio's C code does where that matters to a relay, oddities included (lgpio 0.2.2,
-lgGpio.c: xSetAsOutput, xSetAsInput, xSetAsFree, lgGpioRead, lgGpioWrite). The first tests
-below hold it to the real module.
+It answers as the kernel does where that matters to a relay: one owner a line, levels that outlive
+their owner, descriptors whose numbers are used again at once (Linux 6.1: gpiolib-cdev.c). That
+the bytes mean to a real kernel what they mean here is tested with <linux/gpio.h> in
+`test_board_emergency` and in `tests/fault/test_board_process`.
 """
-
-# ruff: noqa: D102, ARG002, N803 - functions, parameters and their meaning are lgpio's
 
 from __future__ import annotations
 
-import inspect
+import errno
+import itertools
+import os
+import struct
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from importlib import import_module
 from pathlib import Path
-from types import ModuleType
-from typing import Any
 
 import pytest
+from gpiozero.pins.pi import PiBoardInfo
 
 from controller.core.wiring import Wire
-from controller.shell.board.board import Board, open_board
-from controller.shell.board.lgpio_import import import_lgpio
+from controller.shell.board import emergency
+from controller.shell.board.board import Board
+from controller.shell.board.chips import Chip
+from controller.shell.board.gpio_device import SET_VALUES, Kernel
+from controller.shell.board.kernel_lines import KernelLines
+from controller.shell.board.kernel_pins import RelayFactory
 
-_LOADED_BESIDE = ("gpiozero.pins.lgpio", "controller.shell.board.lgpio_lines")
-_PI_4B = 0xC03111  # the revision that the virtual board states; lines 0 to 27 on its header
+PI_4B = PiBoardInfo.from_revision(0xC03111)  # lines 0 to 27 on its header
+DEVICE = "/dev/gpiochip0"
 
 Call = tuple[object, ...]
 
 
-class LgpioError(Exception):
-    """As lgpio's own: its text is the repr of its value."""
-
-    def __init__(self, value: str) -> None:
-        self.value = value
-
-    def __str__(self) -> str:
-        return repr(self.value)
+def refusal(number: int) -> OSError:
+    """An error as the kernel gives it."""
+    return OSError(number, os.strerror(number))
 
 
-class StubLgpio(ModuleType):
-    """lgpio over a chip of pretence.
+class StubKernel(Kernel):
+    """The kernel's three calls over a chip of pretence.
 
-    `calls` has every call but opening and closing, without the handle. `seen` has for each
-    line what hung on it from outside: a level as it was driven, None as it became an input.
-    `fails` is asked before a call does its work, `fails_late` after it.
+    `calls` has every call about a line: output, input, set, get or free, the line, a level.
+    `seen` has for each line what hung on it from outside: a level as it was driven, None as it
+    became an input. `fails` is asked before a call does its work, `fails_late` after it.
     """
 
-    error = LgpioError
-    LOW, HIGH = 0, 1
-    SET_PULL_UP, SET_PULL_DOWN, SET_PULL_NONE = 32, 64, 128
-    RISING_EDGE, FALLING_EDGE, BOTH_EDGES = 1, 2, 3
-    GPIO_BUSY = -79
-
     def __init__(self, lines: int = 58) -> None:
-        super().__init__("lgpio")
         self.lines = lines
         self.calls: list[Call] = []
         self.opened: list[str] = []
@@ -65,7 +57,7 @@ class StubLgpio(ModuleType):
         self.users: dict[int, str] = {}
         self.fails: Callable[[], Exception | None] = lambda: None
         self.fails_late: Callable[[], Exception | None] = lambda: None
-        self._ours: dict[int, str] = {}
+        self._open: dict[int, str | int] = {}  # descriptor: a chip's device, or a line
 
     # What a test does
 
@@ -75,134 +67,127 @@ class StubLgpio(ModuleType):
         self.seen[line] = [level]
 
     def level_of(self, line: int) -> bool:
-        """The line's true level now; an input is pulled nowhere and keeps it here."""
+        """The line's true level now; a line that is free keeps it here."""
         return self.stuck.get(line, self.levels.get(line, False))
 
     def held(self) -> list[int]:
         """The lines that are claimed."""
-        return sorted(self._ours)
+        return sorted(what for what in self._open.values() if isinstance(what, int))
 
-    # What lgpio has
+    # What the kernel has
 
-    def gpiochip_open(self, gpiochip: int) -> int:
-        self.opened.append(f"open {gpiochip}")
-        return gpiochip << 16
+    def open(self, device: str) -> int:
+        """Opens the chip."""
+        self.opened.append(f"open {device}")
+        return self._opened(device)
 
-    def gpiochip_close(self, handle: int) -> int:
-        self.opened.append(f"close {handle >> 16}")
-        self._ours.clear()
+    def close(self, handle: int) -> None:
+        """Frees a line as it is, or the chip. An error comes after that, as Linux has it."""
+        what = self._what(handle)
+        if isinstance(what, str):
+            self.opened.append(f"close {what}")
+            del self._open[handle]
+            return
+        try:
+            self._note("free", what)
+        finally:  # close(2): "always releases the file descriptor early in the close operation"
+            del self._open[handle]
+        self._done()
+
+    def ioctl(self, handle: int, number: int, data: bytearray) -> int:
+        """Answers one request."""
+        what = self._what(handle)
+        if isinstance(what, str):
+            if number == emergency.GET_LINE_INFO:
+                self._tell(data)
+                return 0
+            if number != emergency.GET_LINE:
+                raise refusal(errno.EINVAL)
+            self._claim(data)
+        elif number == emergency.GET_VALUES:
+            assert emergency.LINE_VALUES.unpack(data) == (0, 1)
+            self._note("get", what)
+            data[:] = emergency.LINE_VALUES.pack(int(self.level_of(what)), 1)
+        elif number == SET_VALUES:
+            bits, mask = emergency.LINE_VALUES.unpack(data)
+            assert mask == 1
+            self._note("set", what, bits)
+            self._drive(what, bits)
+        else:
+            raise refusal(errno.EINVAL)
+        self._done()
         return 0
 
-    def gpio_get_chip_info(self, handle: int) -> list[object]:
-        return [0, self.lines, "gpiochip0", "pinctrl-bcm2711"]
-
-    def gpio_get_line_info(self, handle: int, gpio: int) -> list[object]:
-        return [0, gpio, 1, f"GPIO{gpio}", self.users.get(gpio, "")]
-
-    def gpio_get_mode(self, handle: int, gpio: int) -> int:
-        self._note("gpio_get_mode", gpio)
-        return 0b10 if self._ours.get(gpio) == "output" else 0
-
-    def gpio_claim_output(self, handle: int, gpio: int, level: int = 0, lFlags: int = 0) -> int:
-        self._note("gpio_claim_output", gpio, level)
-        self._claim_output(gpio, level)
-        return self._done(0)
-
-    def gpio_claim_input(self, handle: int, gpio: int, lFlags: int = 0) -> int:
-        self._note("gpio_claim_input", gpio)
-        self._claim_input(gpio)
-        return self._done(0)
-
-    def gpio_free(self, handle: int, gpio: int) -> int:
-        self._note("gpio_free", gpio)
-        if self._ours.pop(gpio, None) is None:
-            raise LgpioError("GPIO not allocated")
-        return self._done(0)
-
-    def gpio_read(self, handle: int, gpio: int) -> int:
-        self._note("gpio_read", gpio)
-        if gpio not in self._ours:
-            self._claim_input(gpio)
-        return self._done(int(self.level_of(gpio)))
-
-    def gpio_write(self, handle: int, gpio: int, level: int) -> int:
-        self._note("gpio_write", gpio, int(level))
-        if self._ours.get(gpio) == "output":
-            self._drive(gpio, level)
+    def _claim(self, data: bytearray) -> None:
+        offsets, consumer, config, count, events, _ = emergency.LINE_REQUEST.unpack(data)
+        line = int.from_bytes(offsets[:4], sys.byteorder)
+        flags, attributes, rest = emergency.LINE_CONFIG.unpack(config)
+        assert (consumer.rstrip(b"\0"), count, events) == (b"rootclock", 1, 0)
+        is_output = flags == emergency.FLAG_OUTPUT and attributes == 1
+        kind, _, level, mask = emergency.LINE_ATTRIBUTE.unpack(rest[:24])
+        if is_output:
+            assert (kind, mask) == (emergency.ATTRIBUTE_OUTPUT_VALUES, 1)
+            self._note("output", line, level)
         else:
-            self._claim_output(gpio, level)
-        return self._done(0)
+            self._note("input", line)
+        if line >= self.lines:
+            raise refusal(errno.EINVAL)
+        if line in self.users or line in self.held():
+            raise refusal(errno.EBUSY)
+        struct.pack_into("=i", data, len(data) - 4, self._opened(line))
+        if is_output:
+            self._drive(line, level)
+        else:
+            self.seen.setdefault(line, []).append(None)
 
-    def error_text(self, errnum: int) -> str:
-        return {self.GPIO_BUSY: "GPIO busy"}[errnum]
+    def _tell(self, data: bytearray) -> None:
+        line = int(emergency.LINE_INFO.unpack(data)[2])
+        user = self.users.get(line, "").encode()
+        data[:] = emergency.LINE_INFO.pack(f"GPIO{line}".encode(), user, line, 0, 1, b"")
 
-    def _claim_output(self, gpio: int, level: int) -> None:
-        if self._ours.get(gpio) == "output":
-            return  # "nothing to do, already an output": the level is not looked at
-        self._refuse_busy(gpio)
-        self._ours[gpio] = "output"
-        self._drive(gpio, level)
+    def _opened(self, what: str | int) -> int:
+        handle = next(number for number in itertools.count(3) if number not in self._open)
+        self._open[handle] = what
+        return handle
 
-    def _claim_input(self, gpio: int) -> None:
-        self._refuse_busy(gpio)
-        self._ours[gpio] = "input"
-        self.seen.setdefault(gpio, []).append(None)
+    def _what(self, handle: int) -> str | int:
+        if handle not in self._open:
+            raise refusal(errno.EBADF)
+        return self._open[handle]
 
-    def _refuse_busy(self, gpio: int) -> None:
-        if gpio in self.users:
-            raise LgpioError("GPIO busy")
-
-    def _drive(self, gpio: int, level: int) -> None:
-        self.levels[gpio] = bool(level)
-        seen = self.seen.setdefault(gpio, [])
-        if not seen or seen[-1] is not self.level_of(gpio):
-            seen.append(self.level_of(gpio))
+    def _drive(self, line: int, level: int) -> None:
+        self.levels[line] = bool(level)
+        seen = self.seen.setdefault(line, [])
+        if not seen or seen[-1] is not self.level_of(line):
+            seen.append(self.level_of(line))
 
     def _note(self, *call: object) -> None:
         self.calls.append(call)
         if (error := self.fails()) is not None:
             raise error
 
-    def _done(self, answer: int) -> int:
+    def _done(self) -> None:
         if (error := self.fails_late()) is not None:
             raise error
-        return answer
 
 
-def real_lgpio(folder: Path) -> ModuleType:
-    """The module lgpio; where it is not installed, the test is skipped."""
-    pytest.importorskip("_lgpio", reason="lgpio is not installed")
-    return import_lgpio(folder)
-
-
-@contextmanager
-def stubbed(stub: StubLgpio | None = None) -> Iterator[StubLgpio]:
-    """The drivers, loaded anew upon the stub; afterwards everything is as before."""
-    local: Any = import_module("gpiozero.pins.local")
-    names = ("lgpio", *_LOADED_BESIDE)
-    before = {name: sys.modules.pop(name, None) for name in names}
-    revision = local.get_pi_revision
-    local.get_pi_revision = lambda: _PI_4B
-    stub = stub or StubLgpio()
-    sys.modules["lgpio"] = stub
-    try:
-        yield stub
-    finally:
-        local.get_pi_revision = revision
-        for name, module in before.items():
-            sys.modules.pop(name, None)
-            if module is not None:
-                sys.modules[name] = module
+def stub_board(kernel: StubKernel, *, safe_lines: Path | None = None) -> Board:
+    """A real board upon the stub; its header is that of the virtual board."""
+    chip = Chip(DEVICE, "pinctrl-bcm2711", kernel.lines)
+    relays = RelayFactory(chip, kernel)
+    relays._board = PI_4B
+    return Board(relays, KernelLines(DEVICE), chip=chip, mock=None, safe_lines=safe_lines)
 
 
 @contextmanager
-def real_board(stub: StubLgpio | None = None, **words: Any) -> Iterator[tuple[Board, StubLgpio]]:
-    """A real board upon the stub."""
-    with stubbed(stub) as lgpio:
-        board = open_board(is_mock=False, **words)
-        yield board, lgpio
-        lgpio.fails = lgpio.fails_late = lambda: None
-        board.close()
+def real_board(stub: StubKernel | None = None) -> Iterator[tuple[Board, StubKernel]]:
+    """A real board upon the stub, closed afterwards."""
+    kernel = stub or StubKernel()
+    board = stub_board(kernel)
+    yield board, kernel
+    kernel.fails = kernel.fails_late = lambda: None
+    board.close()
+    assert not kernel._open
 
 
 def wire(
@@ -215,34 +200,28 @@ def wire(
 # The stub itself
 
 
-@pytest.mark.parametrize(
-    "name",
-    [
-        name
-        for name, _ in inspect.getmembers(StubLgpio, inspect.isfunction)
-        if name.startswith("gpio") or name == "error_text"
-    ],
-)
-def test_the_stub_takes_what_lgpio_takes(name: str, tmp_path: Path) -> None:
-    """Each function of the stub has the parameters of lgpio's own."""
-    real = inspect.signature(getattr(real_lgpio(tmp_path), name))
-    ours = inspect.signature(getattr(StubLgpio(), name))
-    assert [(one.name, one.default) for one in ours.parameters.values()] == [
-        (one.name, one.default) for one in real.parameters.values()
-    ]
+def test_the_stub_gives_a_line_to_one_owner() -> None:
+    """And takes the number of a descriptor again as soon as it is closed, as the kernel does."""
+    kernel = StubKernel()
+    chip = kernel.open(DEVICE)
+    request = emergency.output_request(17, level=True)
+    kernel.ioctl(chip, emergency.GET_LINE, request)
+    handle = int(emergency.LINE_REQUEST.unpack(request)[-1])
+    with pytest.raises(OSError, match="Device or resource busy"):
+        kernel.ioctl(chip, emergency.GET_LINE, emergency.output_request(17, level=True))
+    kernel.close(handle)
+    with pytest.raises(OSError, match="Bad file descriptor"):
+        kernel.close(handle)
+    again = emergency.output_request(18, level=False)
+    kernel.ioctl(chip, emergency.GET_LINE, again)
+    assert int(emergency.LINE_REQUEST.unpack(again)[-1]) == handle
+    assert kernel.held() == [18]
+    assert kernel.seen == {17: [True], 18: [False]}
 
 
-@pytest.mark.parametrize(
-    "name", ["SET_PULL_NONE", "SET_PULL_UP", "SET_PULL_DOWN", "BOTH_EDGES", "GPIO_BUSY", "LOW"]
-)
-def test_the_stub_has_lgpio_s_numbers(name: str, tmp_path: Path) -> None:
-    """Each number of the stub is lgpio's own."""
-    assert getattr(StubLgpio(), name) == getattr(real_lgpio(tmp_path), name)
-
-
-def test_the_stub_words_errors_as_lgpio_does(tmp_path: Path) -> None:
-    """An error's text, and what a busy line is called."""
-    lgpio = real_lgpio(tmp_path)
-    assert lgpio.error_text(lgpio.GPIO_BUSY) == StubLgpio().error_text(StubLgpio.GPIO_BUSY)
-    assert str(lgpio.error("x")) == str(LgpioError("x"))
-    assert lgpio.error("x").value == "x"
+def test_the_stub_knows_an_input_when_it_sees_one() -> None:
+    """Or the tests that hold that no relay's line becomes one could not fail."""
+    kernel = StubKernel()
+    kernel.ioctl(kernel.open(DEVICE), emergency.GET_LINE, emergency.line_request(17, 1 << 2, b""))
+    assert kernel.calls == [("input", 17)]
+    assert kernel.seen == {17: [None]}

@@ -49,7 +49,11 @@ def test_the_first_source_that_speaks_gives_the_reason() -> None:
 def test_what_is_believed_stays_believed() -> None:
     """A lost network does not take the plan away."""
     answers = ["the kernel says so", None]
-    clock = trust(lambda now: answers.pop(0))
+
+    def says(now: int) -> str | None:
+        return answers.pop(0)
+
+    clock = trust(says)
     assert clock.look(NOW)
     assert not clock.look(NOW)
     assert clock.is_trusted

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import errno
 import getpass
+import grp
 import os
 import socket
 import threading
@@ -207,6 +208,26 @@ def test_who_may_not_is_told_which_group_may(mode: int, says: str) -> None:
         error = no_daemon(folder / "s", PermissionError(errno.EACCES, "Permission denied"))
     with pytest.raises(NoDaemonError, match=says):
         raise error
+
+
+def test_who_was_put_into_the_group_after_logging_in_is_told_to_log_in_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A login keeps the groups that it began with."""
+    entry = grp.struct_group(("rootclock", "x", 990, [getpass.getuser()]))
+    monkeypatch.setattr(grp, "getgrnam", {"rootclock": entry}.__getitem__)
+    with short_folder() as folder:
+        folder.chmod(0o750)
+        error = no_daemon(folder / "s", PermissionError(errno.EACCES, "Permission denied"))
+    assert str(error).endswith(
+        "you are in the group rootclock, but not since you logged in: log in again"
+    )
+
+
+def test_a_folder_that_cannot_be_seen_belongs_to_somebody_else() -> None:
+    """There is no group to be put into."""
+    error = no_daemon(Path("/nowhere/s"), PermissionError(errno.EACCES, "Permission denied"))
+    assert f"it belongs to another user (you are {getpass.getuser()})" in str(error)
 
 
 @pytest.mark.parametrize(

@@ -416,6 +416,7 @@ async def test_a_subscriber_that_never_reads_is_cut_off() -> None:
         one.server.changed()
         assert len((await other.line())["params"]["status"]) == 900_000
         await asyncio.sleep(0.1)  # the time itself is what is tested
+        await one.settled()
         assert one.server.client_count == 1
         one.server.changed()
         assert "params" in await other.line()
@@ -513,8 +514,8 @@ async def test_a_client_may_ask_only_so_often() -> None:
         begun = loop.time()
         for number in range(8):
             client.request("status", number)
-        assert "result" in await other.ask("status")
-        assert loop.time() - begun < 0.08
+        assert "result" in await other.ask("stop")
+        assert one.daemon.methods.index("stop") < 8
         assert [(await client.line())["id"] for _ in range(8)] == list(range(8))
         assert loop.time() - begun > 5 / 50 - 0.01
 
@@ -530,7 +531,6 @@ async def test_all_clients_may_ask_only_so_often_and_take_turns() -> None:
         loop = asyncio.get_running_loop()
         begun = loop.time()
         assert "result" in await modest.ask("stop")
-        assert loop.time() - begun < 4 / 50
         assert one.daemon.methods.index("stop") < 6
         assert [(await busy.line())["id"] for _ in range(6)] == list(range(6))
         assert loop.time() - begun > 3 / 50
@@ -552,19 +552,18 @@ async def test_clients_come_in_only_so_often() -> None:
 @in_a_loop
 async def test_a_line_must_be_whole_in_its_time() -> None:
     """A byte now and then does not keep a place: the time is that of the whole line."""
-    async with served(line_s=0.06) as one:
+    async with served(line_s=0.1) as one:
         client = await one.client()
         assert "result" in await client.ask("status")
-        loop = asyncio.get_running_loop()
-        begun = loop.time()
-        for _ in range(4):
-            client.write(b'"')
-            await asyncio.sleep(0.01)  # a slow hand is what is tested
+        written = 0
+        while written < 50 and client.write_at_once(b'"'):
+            written += 1
+            await asyncio.sleep(0.02)  # a slow hand is what is tested
+        assert written < 50
         (told,) = await client.lines()
-        assert loop.time() - begun < 0.1
         assert told["error"] == {
             "code": -32007,
-            "message": "a line must be whole within 0.06 s of its first byte",
+            "message": "a line must be whole within 0.1 s of its first byte",
         }
         assert one.server.client_count == 0
 
@@ -659,7 +658,7 @@ async def test_at_the_end_everybody_is_told() -> None:
         loop = asyncio.get_running_loop()
         begun = loop.time()
         await one.server.close(within_s=0.2)
-        assert loop.time() - begun < 0.5
+        assert loop.time() - begun < 2
         farewell = {
             "jsonrpc": "2.0",
             "method": "closing",

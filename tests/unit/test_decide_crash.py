@@ -150,6 +150,39 @@ def test_a_variant_keeps_the_time_that_it_was_to_last_at_least() -> None:
     assert driver.noted(Event.VARIANT_LEFT) == ["00:30:00 variant left pump (hot)"]
 
 
+@pytest.mark.parametrize("how", ["crash", "lose_power"])
+@pytest.mark.parametrize(
+    ("speaks", "told"),
+    [
+        (31.0, []),  # as hot as before: nobody noticed anything
+        (20.0, ["00:20:00 variant left pump (hot)"]),
+        (None, ["00:21:00.001 variant left pump (hot)"]),  # it has had its ten minutes
+    ],
+)
+def test_a_variant_in_force_waits_for_the_first_reading_after_a_start(
+    how: str, speaks: float | None, told: list[str]
+) -> None:
+    """Its sensor has to be read anew, which takes a while: the variant is not left and entered
+    again for that."""
+    hot = {"name": "hot", "sensor": "air", "above": 30, "until": 27, "spans": spans("on")}
+    driver = Driver(
+        plan_of(
+            sensors={"air": {"measures": "air_temperature", "stale_after": "10m"}},
+            pump=load("off", variants=[hot]),
+        )
+    )
+    driver.poll(air=31)
+    driver.advance("9m")
+    getattr(driver, how)("2m")
+    driver.advance("9m")
+    driver.forget()
+    driver.start -= ms("20m")
+    if speaks is not None:
+        driver.sense(air=speaks)
+    driver.advance("10m")
+    assert driver.noted(Event.VARIANT_ENTERED, Event.VARIANT_LEFT) == told
+
+
 def test_a_clock_that_was_set_meanwhile_is_told() -> None:
     """The monotonic clock tells how far the other one stepped."""
     driver = settled("20m", pump=load("15m on, 45m off"))

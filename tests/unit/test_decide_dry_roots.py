@@ -122,7 +122,7 @@ def test_a_rest_that_nobody_saw_begin_begins_when_the_controller_is_back(how: st
 
 def test_a_rest_that_had_begun_before_goes_on_through_an_outage_that_nobody_saw_begin() -> None:
     """The lamp was off at the last decision, and has been since."""
-    driver = settled(plan_of(lamp=load("5m on, 5m off", kind="lamp", shortest_off="10m")))
+    driver = settled(plan_of(lamp=load("5m on, 2m off", kind="lamp", shortest_off="10m")))
     driver.advance("8m")
     driver.lose_power("8m", is_seen=False)
     assert driver.told() == ["00:05:00 lamp off: plan", "00:16:00 lamp on: plan"]

@@ -95,6 +95,15 @@ def test_texts_are_cut_only_beyond_what_an_entry_may_have(length: int) -> None:
     assert len(kept.detail) <= 2_000
 
 
+def test_an_endless_name_is_cut_harder_than_a_sentence() -> None:
+    """What it is about stays readable beside it."""
+    backlog = Backlog(FEW)
+    backlog.add([Entry(NOON, 0, True, "w" * 5_000, "s" * 5_000, "y" * 5_000, "d" * 1_400)])
+    (kept,) = _taken(backlog).entries
+    cut = "… (5,000 characters)"
+    assert kept[3:7] == ("w" * 100 + cut, "s" * 100 + cut, "y" * 100 + cut, "d" * 1_400)
+
+
 def test_a_taker_wakes_when_something_is_handed_over() -> None:
     """Nobody polls."""
     backlog = Backlog(FEW)

@@ -89,6 +89,34 @@ def test_damage_that_leaves_the_state_readable_loses_no_state(tmp_path: Path) ->
     assert state_of(path) == '{"is": "new"}'
 
 
+def test_damage_among_old_entries_is_found_at_the_start(tmp_path: Path) -> None:
+    """Nobody writes there any more, so only a look through all of them finds it."""
+    path = _filled(tmp_path, count=5_000)
+    _spoil(path, path.read_bytes().index(b"Entry 2500.") // _PAGE + 1)
+    told = Told()
+    journal = opened(tmp_path, told=told)
+    assert journal.last_state() == '{"is": "kept"}'
+    assert "was damaged and is kept as" in told.next()
+    journal.note([switching(1)])
+    assert is_written(journal)
+    journal.close()
+    assert entries_of(path) == [switching(1)]
+    assert state_of(path) == '{"is": "kept"}'
+
+
+def test_a_sound_journal_is_looked_through_once(tmp_path: Path) -> None:
+    """However many entries it has; then the writer rests."""
+    _filled(tmp_path, count=5_000)
+    told = Told()
+    journal = opened(tmp_path, told=told)
+    for _ in range(10):
+        assert is_written(journal)
+    assert journal._writer._looked_through is None
+    journal.close()
+    assert told.rest() == []
+    assert len(entries_of(tmp_path / "journal.db")) == 5_000
+
+
 def test_damage_of_the_state_is_told_as_its_loss(tmp_path: Path) -> None:
     """A start without memory is a start; a wrong memory would be worse."""
     path = _filled(tmp_path)
@@ -96,6 +124,17 @@ def test_damage_of_the_state_is_told_as_its_loss(tmp_path: Path) -> None:
     told = Told()
     assert _carries_on(tmp_path, told) is None
     assert "lost with it" in told.next()
+
+
+def test_a_journal_that_lacks_a_table_is_damaged(tmp_path: Path) -> None:
+    """Somebody was at it with another program."""
+    path = _filled(tmp_path, count=1)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("DROP TABLE days")
+    assert look_at(path).standing is Standing.DAMAGED
+    told = Told()
+    assert _carries_on(tmp_path, told) == '{"is": "kept"}'
+    assert "was damaged and is kept as" in told.next()
 
 
 def test_a_single_flipped_bit_in_the_state_is_noticed(tmp_path: Path) -> None:
@@ -148,12 +187,13 @@ def test_only_the_newest_damaged_ones_are_kept(tmp_path: Path) -> None:
 def test_the_log_of_a_damaged_file_goes_with_it(tmp_path: Path) -> None:
     """Left behind, it would be taken for the new file's."""
     path = tmp_path / "journal.db"
-    for suffix in ("", "-wal", "-shm"):
+    for suffix in ("", "-wal", "-journal", "-shm"):
         path.with_name(path.name + suffix).write_bytes(b"bad" + suffix.encode())
     aside = put_aside(path)
     assert {one.name: one.read_bytes() for one in tmp_path.iterdir()} == {
         aside.name: b"bad",
         f"{aside.name}-wal": b"bad-wal",
+        f"{aside.name}-journal": b"bad-journal",
     }
 
 

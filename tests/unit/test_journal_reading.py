@@ -206,7 +206,8 @@ def test_a_dead_controllers_journal_is_read_whole(tmp_path: Path, has_index: boo
 _AS_NOBODY = """
 import os, shutil, sys, tempfile
 from pathlib import Path
-from controller.shell.journal.read_log import Query, read_log  # while it may be read
+from controller.shell.journal.read_log import Query, read_log
+Path("/").as_uri()  # imports what it needs, while this user may read where Python is
 given = Path(sys.argv[1])
 with tempfile.TemporaryDirectory() as name:
     folder = Path(name)

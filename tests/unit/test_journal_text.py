@@ -14,6 +14,7 @@ from controller.core.units import parse_rfc3339
 from controller.report.journal_export import HEADER, JournalCsv, write_json_lines
 from controller.report.journal_text import JournalText, entry_sentence
 from controller.report.text_cells import width_of
+from controller.shell.journal.rows import AT_MAX, AT_MIN
 
 ZURICH = ZoneInfo("Europe/Zurich")
 _WHY = "Watering until 05:20, 15 min more. Cycle 15m on, 15m off, since sunrise at 05:05."
@@ -131,6 +132,18 @@ def test_no_line_is_wider_than_the_terminal(width: int) -> None:
     )
     assert max(map(width_of, lines)) <= width
     assert all(line == line.rstrip() for line in lines)
+
+
+@pytest.mark.parametrize("at", [AT_MIN, AT_MAX])
+@pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])
+def test_the_strangest_clock_is_shown_in_every_zone(at: int, zone: str) -> None:
+    """Whatever the journal stores, its readers can show and export."""
+    entry = Entry(at, 0, False, "on", "pump")
+    text = JournalText(ZoneInfo(zone), width=80, is_colour=False)
+    assert len([*text.lines([entry])]) == 2
+    stream = io.StringIO()
+    write_json_lines(stream, [Numbered(1, entry)])
+    assert json.loads(stream.getvalue())["utc"][:5] in {"0002-", "9998-"}
 
 
 def test_alarms_stand_out_on_a_terminal() -> None:

@@ -88,7 +88,7 @@ def difference(old: str, new: str) -> list[str]:
             [
                 "@@ -86 +86 @@",
                 '-meter = { measures = "flow", line = 20, pulses_per_litre = 450 }',
-                '+meter = { measures = "flow", line = 20, pulses_per_litre = 450, stale_after = "1m" }',
+                '+meter = { measures = "flow", line = 20, pulses_per_litre = 450, stale_after = "1m" }',  # noqa: E501 - as a file has it
             ],
             id="a new key in braces",
         ),

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from controller.core.decide import decide
 from controller.core.orders import AlarmCode, Event, Notice, Why
 from controller.core.snapshot import (
     VERSION,
@@ -117,6 +118,19 @@ def test_within_a_boot_of_the_kernel_the_text_tells_how_long_the_controller_was_
     assert read(driver, text, kernel_boot).down_ms_max == expected_ms
 
 
+@pytest.mark.parametrize("tick", [-(10**12), -(10**13), -(10**16)])
+def test_a_tick_that_cannot_be_of_this_boot_tells_nothing(tick: int) -> None:
+    """Ages on one boot of the kernel would bring the clock to the end of its years."""
+    driver = Driver(plan_of(pump=load("15m on, 15m off")), is_settled=True)
+    its = _LOAD | {"on": True, "since": tick}
+    text = written(driver, tick=tick, booted=tick, untrusted_since=tick, loads={"pump": its})
+    restored = read(driver, text)
+    assert (restored.down_ms_max is None) is (tick < -(10**12))
+    for down_ms in (restored.down_ms_max, 5_000 if restored.down_ms_max else None):
+        seen = driver.seen()._replace(boot=9, down_ms=down_ms)
+        assert decide(driver.schedule, restored.memory, seen).orders
+
+
 def test_the_next_boot_has_the_next_number() -> None:
     """Read from the text alone; from none, the count begins anew."""
     driver = eventful()
@@ -224,6 +238,22 @@ def test_a_text_that_is_no_snapshot_says_so(text: str, told: str) -> None:
     assert restored.memory is None
     assert restored.refused.startswith(told)
     assert restored_boot(text) == 0
+
+
+@pytest.mark.parametrize("key", ["since", "watered"])
+@pytest.mark.parametrize("tick", [-(10**10), -(10**13), -(10**16)])
+def test_what_happened_ages_ago_is_no_reason_to_fail(key: str, tick: int) -> None:
+    """A pump that was last watered before there were calendars is simply dry."""
+    driver = Driver(plan_of(pump=load("15m on, 15m off")), is_settled=True)
+    driver.advance("20m")
+    text = written(driver, loads={"pump": _LOAD | {"watered": 0, key: tick}})
+    restored = read(driver, text)
+    for down_ms in (None, 5_000):
+        decision = decide(
+            driver.schedule, restored.memory, driver.seen()._replace(boot=9, down_ms=down_ms)
+        )
+        assert decision.orders[0].is_on
+        assert decision.orders[0].reason.why is Why.RECOVERY
 
 
 def test_every_rule_and_every_alarm_reads_back() -> None:

@@ -1,1 +1,1 @@
-"""The board: relays and contacts on GPIO lines; the one home of gpiozero and lgpio."""
+"""The board: relays and contacts on GPIO lines; the one home of gpiozero."""

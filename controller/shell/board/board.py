@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.shell.board.chips import find_chip
 from controller.shell.board.inputs import Inputs
 from controller.shell.board.kernel_lines import KernelLines
-from controller.shell.board.lgpio_import import import_lgpio
 from controller.shell.board.relays import GpioRelays
 from controller.shell.board.safe_lines import write_safe_lines
 
@@ -62,15 +62,18 @@ class Board:
 
 
 def open_board(
-    *, is_mock: bool, work_dir: Path | None = None, safe_lines: Path | None = None
+    *,
+    is_mock: bool,
+    safe_lines: Path | None = None,
+    work_dir: Path | None = None,  # noqa: ARG001
 ) -> Board:
     """The board, with nothing claimed yet.
 
     Args:
         is_mock: whether nothing real is to be switched; see `chips.why_no_gpio`.
-        work_dir: a directory that can be written, for a moment; see `lgpio_import`.
         safe_lines: where a real board's relays note, at each rewiring, what `emergency` is to
             do if the process dies; in the runtime directory, so that no disk is waited for.
+        work_dir: without a meaning any more.
 
     Raises:
         UnusableBoardError: the real board cannot be opened; says why, and what to do.
@@ -88,14 +91,9 @@ def open_board(
             mock=MockBoard(mock_relays, mock_inputs),
             safe_lines=None,
         )
-    import_lgpio(work_dir)
-    from controller.shell.board.lgpio_lines import RelayFactory
+    from controller.shell.board.kernel_pins import RelayFactory
 
-    relays = RelayFactory()
+    chip = find_chip()
     return Board(
-        relays,
-        KernelLines(relays.chip_info.device),
-        chip=relays.chip_info,
-        mock=None,
-        safe_lines=safe_lines,
+        RelayFactory(chip), KernelLines(chip.device), chip=chip, mock=None, safe_lines=safe_lines
     )

@@ -1,18 +1,27 @@
-"""The kernel's GPIO chips: whether there is one that we may use, found out without gpiozero."""
+"""The kernel's GPIO chips: which one has the header's lines, found out without gpiozero."""
 
 from __future__ import annotations
 
 import errno
 import grp
-import importlib.util
 import os
 import re
 from pathlib import Path
 from typing import NamedTuple
 
+from controller.core.errors import UnusableBoardError
+from controller.shell.board import emergency
+from controller.shell.board.gpio_device import Kernel
+
+_NUMBERED = re.compile(r"gpiochip([0-9]+)")
+# The labels that the kernel's drivers give to the chip of a 40-pin header, whose lines have the
+# BCM numbers. Linux 6.1's image holds those of the second and third; the first from memory.
+_HEADER_LABELS = ("pinctrl-rp1", "pinctrl-bcm2711", "pinctrl-bcm2835")
 # Where gpiozero looks for the board's revision, in this order (gpiozero/pins/local.py, 2.0.1).
+# Linux on 32-bit ARM tells a revision of 0000 where it knows none.
 _REVISION_FILES = (Path("/proc/device-tree/system/linux,revision"), Path("/proc/cpuinfo"))
-_REVISION_LINE = re.compile(rb"^Revision\s*:\s*[0-9A-Fa-f]+\s*$", re.MULTILINE)
+_REVISION_LINE = re.compile(rb"^Revision\s*:\s*0*[1-9A-Fa-f][0-9A-Fa-f]*\s*$", re.MULTILINE)
+_KERNEL = Kernel()
 
 
 class Chip(NamedTuple):
@@ -23,31 +32,73 @@ class Chip(NamedTuple):
     lines: int
 
 
-def why_no_gpio(devices: Path = Path("/dev")) -> str | None:
-    """Why relays cannot be switched on this computer, in words; None where they can.
+def find_chip(devices: Path = Path("/dev"), kernel: Kernel = _KERNEL) -> Chip:
+    """The chip whose lines are on the board's header.
 
-    Cheap: opens and closes the chips, which changes no line, and imports no driver. What it
-    lets pass can still fail in `open_board`, which says why.
+    That is the one with a label which is known for it; else the only one that there is, on a
+    board that tells its revision. No other is guessed: its lines could switch anything.
+    Opening and closing chips changes no line.
+
+    Raises:
+        UnusableBoardError: there is none that we may use; says why, and what to do.
     """
-    chips = sorted(devices.glob("gpiochip*"))
-    if not chips:
-        return f"this computer has no GPIO lines (there is no {devices}/gpiochip0)"
-    if not _is_known_board():
-        return (
-            "this computer has GPIO lines, but is not a board whose header is known here "
-            "(neither its device tree nor /proc/cpuinfo tells a revision)"
+    chips: list[Chip] = []
+    complaints: list[str] = []
+    for device in _devices(devices):
+        try:
+            chips.append(_look_at(device, kernel))
+        except UnusableBoardError as error:
+            complaints.append(str(error))
+    for label in _HEADER_LABELS:
+        for chip in chips:
+            if chip.label == label:
+                return chip
+    if complaints:
+        raise UnusableBoardError(complaints[0])
+    labels = ", ".join(repr(chip.label) for chip in chips)
+    if not _tells_revision():
+        raise UnusableBoardError(
+            f"this computer has GPIO lines ({labels}), but is not a board whose header is known "
+            "here (neither its device tree nor /proc/cpuinfo tells a revision)"
         )
-    complaints = [_why_closed(chip) for chip in chips]
-    if all(complaints):
-        return complaints[0]
-    if importlib.util.find_spec("_lgpio") is None:  # its compiled half; version 0.0.0.2 has none
-        return "the GPIO driver is not installed: install lgpio 0.2.2 or later"
+    if len(chips) > 1:
+        raise UnusableBoardError(
+            f"this board has several GPIO chips ({labels}), and of none is it known here that "
+            "its lines are the header's"
+        )
+    return chips[0]
+
+
+def why_no_gpio(devices: Path = Path("/dev"), kernel: Kernel = _KERNEL) -> str | None:
+    """Why relays cannot be switched on this computer, in words; None where they can."""
+    try:
+        find_chip(devices, kernel)
+    except UnusableBoardError as error:
+        return str(error)
     return None
 
 
-def _is_known_board() -> bool:
+def _devices(folder: Path) -> list[Path]:
+    """The chips' devices in the order of their numbers.
+
+    Raises:
+        UnusableBoardError: there are none.
+    """
+    found = {
+        int(number[1]): device
+        for device in folder.iterdir()
+        if (number := _NUMBERED.fullmatch(device.name)) and not device.is_symlink()
+    }
+    if not found:  # links are older numbers of chips that are there as well
+        raise UnusableBoardError(
+            f"this computer has no GPIO lines (there is no {folder}/gpiochip0)"
+        )
+    return [found[number] for number in sorted(found)]
+
+
+def _tells_revision() -> bool:
     try:
-        return bool(_REVISION_FILES[0].read_bytes())
+        return bool(_REVISION_FILES[0].read_bytes().strip(b"\0"))
     except OSError:
         try:
             return _REVISION_LINE.search(_REVISION_FILES[1].read_bytes()) is not None
@@ -55,15 +106,29 @@ def _is_known_board() -> bool:
             return False
 
 
-def _why_closed(device: Path) -> str | None:
-    """Why a chip's device cannot be opened; None where it can."""
+def _look_at(device: Path, kernel: Kernel) -> Chip:
+    """What one chip tells of itself.
+
+    Raises:
+        UnusableBoardError: it cannot be opened, or is none that we can speak to.
+    """
     try:
-        os.close(os.open(device, os.O_RDWR | os.O_CLOEXEC))
+        handle = kernel.open(str(device))
     except OSError as error:
         if error.errno in {errno.EACCES, errno.EPERM}:
-            return _forbidden(device)
-        return f"{device} cannot be opened: {os.strerror(error.errno or 0)}"
-    return None
+            raise UnusableBoardError(_forbidden(device)) from error
+        raise UnusableBoardError(f"{device} cannot be opened: {error.strerror}") from error
+    try:
+        label, lines = emergency.chip_info(handle, kernel.ioctl)
+        kernel.ioctl(handle, emergency.GET_LINE_INFO, emergency.line_info(0))
+    except OSError as error:
+        raise UnusableBoardError(
+            f"{device} cannot be asked about its lines ({error.strerror}): "
+            "that needs Linux 5.10 or later"
+        ) from error
+    finally:
+        kernel.close(handle)
+    return Chip(str(device), label, lines)
 
 
 def _forbidden(device: Path) -> str:

@@ -14,7 +14,8 @@ class OutputPin(Protocol):
     def output_with_state(self, state: bool) -> None:  # noqa: FBT001 - gpiozero's own name
         """Makes the line an output of that level in one step, without another level between.
 
-        A line that is an output of ours already may keep its level.
+        A line that is an output of ours already is set. After an error the next call does
+        whichever is needed: the pin knows whether the line is ours.
         """
 
     def let_go(self) -> None:

@@ -45,16 +45,16 @@ LINE_INFO = struct.Struct("=32s32sIIQ160s16x")  # name, consumer, line, attribut
 LINE_VALUES = struct.Struct("=QQ")  # bits, mask
 
 
-def _ioctl_number(number: int, size: int, *, writes: bool) -> int:
+def ioctl_number(number: int, size: int, *, writes: bool) -> int:
     """The request number of <asm-generic/ioctl.h> that reads, and perhaps writes, `size` bytes."""
     return (3 if writes else 2) << 30 | size << 16 | 0xB4 << 8 | number
 
 
-GET_CHIP_INFO = _ioctl_number(0x01, CHIP_INFO.size, writes=False)
-WATCH_LINE = _ioctl_number(0x06, LINE_INFO.size, writes=True)
-GET_LINE_INFO = _ioctl_number(0x05, LINE_INFO.size, writes=True)
-GET_LINE = _ioctl_number(0x07, LINE_REQUEST.size, writes=True)
-GET_VALUES = _ioctl_number(0x0E, LINE_VALUES.size, writes=True)
+GET_CHIP_INFO = ioctl_number(0x01, CHIP_INFO.size, writes=False)
+WATCH_LINE = ioctl_number(0x06, LINE_INFO.size, writes=True)
+GET_LINE_INFO = ioctl_number(0x05, LINE_INFO.size, writes=True)
+GET_LINE = ioctl_number(0x07, LINE_REQUEST.size, writes=True)
+GET_VALUES = ioctl_number(0x0E, LINE_VALUES.size, writes=True)
 
 FLAG_OUTPUT = 1 << 3
 ATTRIBUTE_OUTPUT_VALUES = 2
@@ -77,12 +77,23 @@ def line_request(line: int, flags: int, attribute: bytes, *, event_buffer: int =
     return bytearray(LINE_REQUEST.pack(offsets, CONSUMER, config, 1, event_buffer, 0))
 
 
-def chip_label(chip: int, ioctl: Ioctl) -> str:
-    """The label of an opened chip, or its name where it has none."""
+def output_request(line: int, *, level: bool) -> bytearray:
+    """The bytes that ask for one line as an output of a level, in one step."""
+    attribute = LINE_ATTRIBUTE.pack(ATTRIBUTE_OUTPUT_VALUES, 0, int(level), 1)
+    return line_request(line, FLAG_OUTPUT, attribute)
+
+
+def line_info(line: int) -> bytearray:
+    """The bytes that ask the kernel what it knows of a line."""
+    return bytearray(LINE_INFO.pack(b"", b"", line, 0, 0, b""))
+
+
+def chip_info(chip: int, ioctl: Ioctl) -> tuple[str, int]:
+    """The label of an opened chip, or its name where it has none; and how many lines it has."""
     info = bytearray(CHIP_INFO.size)
     ioctl(chip, GET_CHIP_INFO, info)
-    name, label, _ = CHIP_INFO.unpack(info)
-    return _text(label) or _text(name)
+    name, label, lines = CHIP_INFO.unpack(info)
+    return _text(label) or _text(name), lines
 
 
 def read_note(data: bytes) -> tuple[Note, list[str]]:
@@ -164,9 +175,8 @@ def _drive(chip: int, line: Line, ioctl: Ioctl) -> int:
     line an input, it is driven for as long as we live.
     """
     number, level, _ = line
-    attribute = LINE_ATTRIBUTE.pack(ATTRIBUTE_OUTPUT_VALUES, 0, int(level), 1)
     try:
-        request = line_request(number, FLAG_OUTPUT, attribute)
+        request = output_request(number, level=level)
         ioctl(chip, GET_LINE, request)
         values = bytearray(LINE_VALUES.pack(0, 1))
         ioctl(LINE_REQUEST.unpack(request)[-1], GET_VALUES, values)
@@ -182,9 +192,8 @@ def _await_release(chip: int, busy: Iterable[Line], ioctl: Ioctl, patience_s: fl
     refused, and so it is on a kernel that cannot.
     """
     for number, _, _ in busy:
-        info = bytearray(LINE_INFO.pack(b"", b"", number, 0, 0, b""))
         try:
-            ioctl(chip, WATCH_LINE, info)
+            ioctl(chip, WATCH_LINE, line_info(number))
         except OSError as error:
             if error.errno != errno.EBUSY:
                 time.sleep(patience_s)
@@ -201,7 +210,7 @@ def _await_release(chip: int, busy: Iterable[Line], ioctl: Ioctl, patience_s: fl
 
 def user_of(chip: int, line: int, ioctl: Ioctl) -> str:
     """Who has a line, by the name that the kernel knows."""
-    info = bytearray(LINE_INFO.pack(b"", b"", line, 0, 0, b""))
+    info = line_info(line)
     try:
         ioctl(chip, GET_LINE_INFO, info)
     except OSError:
@@ -271,7 +280,7 @@ def _at_chip(note: Note, ioctl: Ioctl) -> list[str]:
     device, label, lines = note
     try:
         chip = os.open(device, os.O_RDWR | os.O_CLOEXEC | os.O_NONBLOCK)
-        found = ascii(chip_label(chip, ioctl))
+        found = ascii(chip_info(chip, ioctl)[0])
     except OSError as error:
         return [f"{device}: {error.strerror}"]
     if found != label:

@@ -1,10 +1,7 @@
 """Input lines as the kernel gives them: one descriptor a line, readable when it has changed.
 
-Spoken to directly, without lgpio. Its thread looks at its input lines 2,000 times a second for
-as long as there is one, and debounces in that loop (lgpio 0.2.2, lgPthAlerts.c: `lgPthAlert`);
-the kernel debounces by itself (Linux 5.10 and later, which lgpio needs as well), stamps each
-change, counts what nobody has read, and wakes nobody without a cause. What the kernel's
-structures look like is written down in `emergency`, which must stand alone.
+The kernel debounces by itself (Linux 5.10 and later), stamps each change, counts what nobody
+has read, and wakes nobody without a cause.
 """
 
 from __future__ import annotations
@@ -17,9 +14,10 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol, TypeAlias
 
 from controller.core.errors import UnusableLineError
 from controller.shell.board import emergency
+from controller.shell.board.gpio_device import level_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from controller.shell.board.emergency import Ioctl
 
 Edges: TypeAlias = Literal["both", "rising"]
 Pull: TypeAlias = Literal["up", "down", "none"]
@@ -106,9 +104,7 @@ def packed(*, level: bool, stamp_ns: int, line: int, number: int) -> bytes:
 class KernelLines:
     """The lines of one GPIO chip."""
 
-    def __init__(
-        self, device: str, ioctl: Callable[[int, int, bytearray], int] = emergency.kernel_ioctl
-    ) -> None:
+    def __init__(self, device: str, ioctl: Ioctl = emergency.kernel_ioctl) -> None:
         """Opens nothing yet.
 
         Args:
@@ -150,9 +146,7 @@ class KernelLines:
 
     def level(self, handle: int) -> bool:
         """See `InputLines.level`."""
-        values = bytearray(emergency.LINE_VALUES.pack(0, 1))
-        self._ioctl(handle, emergency.GET_VALUES, values)
-        return bool(emergency.LINE_VALUES.unpack(values)[0] & 1)
+        return level_of(handle, self._ioctl)
 
     def close(self, handle: int) -> None:
         """See `InputLines.close`."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from gpiozero.exc import GPIOZeroError  # type: ignore[import-untyped]
-from gpiozero.pins.mock import MockFactory, MockPin  # type: ignore[import-untyped]
+from gpiozero.exc import GPIOZeroError
+from gpiozero.pins.mock import MockFactory, MockPin
 
 # A compute module: its header has lines 0 to 45, more than other boards' (gpiozero/pins/data.py).
 _REVISION = "a020a0"

@@ -24,15 +24,14 @@ if TYPE_CHECKING:
 class _Held:
     """A line that is ours, or that we are about to make ours, and what is wrong with it.
 
-    `is_claimed` since the driver took it without an error; `is_doubtful` after an error,
-    when the driver may hold it or not. `obeys` while it reads as it was last driven.
+    `is_claimed` since the driver took it, until an error or its end; `obeys` while it reads as
+    it was last driven.
     """
 
     line: int
     load: str
     safe_level: bool
     is_claimed: bool = False
-    is_doubtful: bool = False
     obeys: bool = False
     fault: str = ""
     pin: OutputPin | None = None
@@ -74,7 +73,7 @@ class GpioRelays:
     def faults(self) -> Mapping[str, str]:
         """What is wrong with which load's lines, in words; no entry where nothing is known."""
         words = {load: [why] for load, why in self._refused.items()}
-        for held in self._held.values():
+        for held in list(self._held.values()):  # at once: a signal handler may empty it
             if held.fault:
                 words.setdefault(held.load, []).append(held.fault)
         return {load: "; ".join(all_words) for load, all_words in words.items()}
@@ -145,16 +144,25 @@ class GpioRelays:
 
     @contextmanager
     def _at_work(self) -> Iterator[None]:
-        """Around everything that touches lines; its end lets go of them if they are released."""
+        """Around everything that touches lines; its end lets go of them if they are released.
+
+        The end looks for that last: a signal handler that comes later finds nobody at work,
+        and lets go of them itself.
+        """
         self._depth += 1
         try:
             yield
         finally:
-            try:
-                if self._is_released and self._depth == 1:
-                    self._leave(list(self._held.values()))
-            finally:
-                self._depth -= 1
+            self._depth -= 1
+            if self._is_released and not self._depth:
+                self._let_go_of_all()
+
+    def _let_go_of_all(self) -> None:
+        self._depth += 1
+        try:
+            self._leave(list(self._held.values()))
+        finally:
+            self._depth -= 1
 
     def _take_over(self, wires: Sequence[Wire], is_on: Mapping[str, bool]) -> list[_Held]:
         """Makes the wires those of now; the lines that they do not use any more."""
@@ -164,8 +172,7 @@ class GpioRelays:
         used = {wire.line: _Held(wire.line, wire.load, wire.level_when_stopped) for wire in wires}
         for line, held in used.items():
             if (before := self._held.get(line)) is not None:
-                held.is_claimed, held.is_doubtful = before.is_claimed, before.is_doubtful
-                held.pin = before.pin
+                held.is_claimed, held.pin = before.is_claimed, before.pin
         leaving = [held for line, held in self._held.items() if line not in used]
         self._held = {**{held.line: held for held in leaving}, **used}
         return leaving
@@ -178,13 +185,12 @@ class GpioRelays:
         return self._drive(held, held.safe_level) or self._drive(held, held.safe_level)
 
     def _let_go(self, held: _Held) -> None:
-        held.is_claimed, held.is_doubtful = False, True
+        """Lets go of a line that is safe, so no signal handler needs to know it any more."""
+        del self._held[held.line]
+        held.is_claimed = False
         held.fault = self._attempt(held.line, lambda: self._pin(held).let_go())
-        if held.fault or held.is_claimed:  # claimed anew: by a signal handler's `release`
-            return
-        held.is_doubtful = False
-        if self._held.get(held.line) is held:
-            del self._held[held.line]
+        if held.fault:
+            self._held[held.line] = held
 
     def _carry_out(self, wire: Wire) -> bool:
         if self._is_released:  # perhaps by a signal handler, in the middle of `rewire`
@@ -201,20 +207,20 @@ class GpioRelays:
 
         def drive() -> None:
             pin = self._pin(held)
-            if not held.is_claimed:
-                pin.output_with_state(level)
-            if held.is_claimed or held.is_doubtful:
+            if held.is_claimed:
                 pin.state = level
+            else:
+                pin.output_with_state(level)
 
         held.fault = self._attempt(held.line, drive)
+        held.is_claimed = not held.fault
         if held.fault:
-            held.is_claimed, held.is_doubtful, held.obeys = False, True, False
+            held.obeys = False
             return False
-        held.is_claimed, held.is_doubtful = True, False
         return self._check(held, level)
 
     def _check(self, held: _Held, level: bool) -> bool:  # noqa: FBT001 - what it is about
-        """Reads the line, which must be claimed (reading claims it else); whether it is so."""
+        """Reads the line, which must be claimed; whether it is so."""
         got: list[bool] = []
         held.fault = self._attempt(held.line, lambda: got.append(bool(self._pin(held).state)))
         if not held.fault and got != [level]:
@@ -240,7 +246,7 @@ class GpioRelays:
         return ""
 
     def _disobeying(self) -> tuple[str, ...]:
-        wrong = {held.load for held in self._held.values() if not held.obeys}
+        wrong = {held.load for held in list(self._held.values()) if not held.obeys}
         known = [load for load in self._wires if load in wrong or load in self._refused]
         return (*known, *sorted(wrong.difference(known)))
 

@@ -60,8 +60,9 @@ class AsyncClient:
         # The loop's own connect takes a door at which others wait for one that is open.
         made = await asyncio.to_thread(connected_socket, path, within_s=answer_s)
         made.setblocking(False)
-        reader, writer = await asyncio.open_unix_connection(sock=made, limit=ANSWER_LINE_BYTES_MAX)
-        client = cls(path, reader, writer)
+        client = cls(
+            path, *await asyncio.open_unix_connection(sock=made, limit=ANSWER_LINE_BYTES_MAX)
+        )
         try:
             await client.call("hello", {"protocol": PROTOCOL}, within_s=answer_s)
         except BaseException:

@@ -242,7 +242,7 @@ class Connection(asyncio.BufferedProtocol):
     def _rest(self) -> None:
         """From now on the client is idle, unless it is at work or listens."""
         self._stop("idle")
-        if self.in_hand or self.subscription is not None:
+        if self._transport is None or self.in_hand or self.subscription is not None:
             return
         self._start("idle", self._limits.idle_s, self._idle_for_too_long)
 

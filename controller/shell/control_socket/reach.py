@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import grp
 import os
 import pwd
 import socket
@@ -95,13 +96,25 @@ def gone(path: Path) -> NoDaemonError:
 
 def _who_may(path: Path) -> str:
     try:
-        mode = path.parent.stat().st_mode
         user = pwd.getpwuid(os.getuid()).pw_name
-    except (OSError, KeyError):
-        mode, user = 0o700, "NAME"
-    if not stat.S_IMODE(mode) & 0o011:
+    except KeyError:
+        user = str(os.getuid())
+    try:
+        is_for_a_group = bool(stat.S_IMODE(path.parent.stat().st_mode) & 0o011)
+    except OSError:  # not even its folder can be seen
+        is_for_a_group = False
+    if not is_for_a_group:
         return f"it belongs to another user (you are {user})"
+    if user in _members():
+        return f"you are in the group {GROUP}, but not since you logged in: log in again"
     return f"you are not in the group {GROUP}. Run `sudo adduser {user} {GROUP}`, then log in again"
+
+
+def _members() -> list[str]:
+    try:
+        return grp.getgrnam(GROUP).gr_mem
+    except KeyError:
+        return []
 
 
 def no_rootclock(path: Path) -> NoDaemonError:

@@ -13,7 +13,12 @@ from collections import deque
 from typing import TYPE_CHECKING, Any, Protocol
 
 from controller import __version__
-from controller.core.errors import BusyError, RequestRefusedError, RootclockError
+from controller.core.errors import (
+    BusyError,
+    RequestRefusedError,
+    RootclockError,
+    UnusableSocketError,
+)
 from controller.core.messages.codes import ErrorCode, refusal_of
 from controller.core.messages.json_text import json_bytes
 from controller.core.messages.methods import (
@@ -97,9 +102,17 @@ class ControlSocket:
         door = Door(self._path, group=self._group)
         now_s = asyncio.get_running_loop().time()
         self._bucket = TokenBucket(self._limits.requests, now_s=now_s)
-        self._entrance = Entrance(
-            door, self._limits, clients=self._clients, admit=self._admit, uid=self._ourselves.uid
-        )
+        try:
+            self._entrance = Entrance(
+                door,
+                self._limits,
+                clients=self._clients,
+                admit=self._admit,
+                uid=self._ourselves.uid,
+            )
+        except OSError as error:
+            door.close()
+            raise UnusableSocketError(f"control socket {self._path}: {error.strerror}") from None
 
     async def close(self, *, within_s: float = 1.0) -> None:
         """Tells every client that it is over and lets go of them in that time; repeatable."""

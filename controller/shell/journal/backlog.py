@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 # An entry is a sentence or two. What is longer is cut, so that no entry can fill the disk.
 TEXT_LENGTH_MAX = 2_000
+_NAME_LENGTH_MAX = 100
+_DETAIL_LENGTH_MAX = 1_500
 
 
 class Batch(NamedTuple):
@@ -148,18 +150,17 @@ def _bounded(entry: Entry) -> Entry:
     if length <= TEXT_LENGTH_MAX:
         return entry
     return entry._replace(
-        what=_cut(entry.what),
-        subject=_cut(entry.subject),
-        why=_cut(entry.why),
-        detail=_cut(entry.detail),
+        what=_cut(entry.what, _NAME_LENGTH_MAX),
+        subject=_cut(entry.subject, _NAME_LENGTH_MAX),
+        why=_cut(entry.why, _NAME_LENGTH_MAX),
+        detail=_cut(entry.detail, _DETAIL_LENGTH_MAX),
     )
 
 
-def _cut(text: str) -> str:
-    longest = TEXT_LENGTH_MAX // 4
-    if len(text) <= longest:
+def _cut(text: str, length_max: int) -> str:
+    if len(text) <= length_max:
         return text
-    return f"{text[:longest]}… ({len(text):,} characters)"
+    return f"{text[:length_max]}… ({len(text):,} characters)"
 
 
 def lost_entry(lost: int, following: Entry, reason: str) -> Entry:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from controller.shell.journal.limits import Limits
 
+_BELONGINGS = ("-wal", "-journal")
 _ASIDE_MAX = 3  # damaged journals that are kept, lest they fill the disk
 
 
@@ -101,15 +102,16 @@ def put_aside(path: Path) -> Path:
     pattern = f"{path.stem}-damaged-*{path.suffix}"
     earlier = sorted(path.parent.glob(pattern), key=lambda one: one.stat().st_mtime)
     for old in earlier[: max(0, len(earlier) - _ASIDE_MAX + 1)]:
-        for part in ("", "-wal"):
+        for part in ("", *_BELONGINGS):
             old.with_name(old.name + part).unlink(missing_ok=True)
     names = (
         path.with_name(f"{path.stem}-damaged-{stamp}{number}{path.suffix}")
         for number in ("", *(f"-{count}" for count in range(2, 1_000)))
     )
     aside = next(name for name in names if name not in earlier)
-    with suppress(FileNotFoundError):
-        path.with_name(path.name + "-wal").replace(aside.with_name(aside.name + "-wal"))
+    for part in _BELONGINGS:  # left behind, they would be applied to the new file
+        with suppress(FileNotFoundError):
+            path.with_name(path.name + part).replace(aside.with_name(aside.name + part))
     path.with_name(path.name + "-shm").unlink(missing_ok=True)
     path.replace(aside)
     return aside

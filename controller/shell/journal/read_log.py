@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 
     from controller.core.journal_entry import Numbered
     from controller.core.units import Instant
-    from controller.shell.journal import facts
-from controller.shell.journal.reading import OpenToRead
+    from controller.shell.journal.reading import OpenToRead
 
 ENTRIES_MAX = 10_000  # in one answer; the next page has more
 _LAST = 2**63 - 1

@@ -61,6 +61,8 @@ def open_to_read(path: Path) -> Iterator[OpenToRead]:
         why = reason(error)
         if is_damage(error):
             why += "; the controller puts it aside at its next start and begins a new one"
+        elif isinstance(error, PermissionError):
+            why += "; ask with sudo, or as a member of the controller's group"
         raise UnusableFileError(f"journal {path}: {why}") from None
 
 

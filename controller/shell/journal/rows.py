@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 COLUMNS = "id, at, tick, is_clock_trusted, what, subject, why, detail, late_ms"
 
 
-# What `datetime` can show, the years 1 to 9999: no clock shows another.
-_AT_MIN, _AT_MAX = -62_135_596_800_000, 253_402_300_799_999
+# The years 2 to 9998, which `datetime` can show in every zone: no clock shows another.
+AT_MIN, AT_MAX = -62_104_060_800_000, 253_370_764_799_999
 _TICK_MAX = 2**62
 
 
@@ -26,7 +26,7 @@ def row_of(number: int, entry: Entry) -> tuple[Any, ...]:
     Times that cannot be are stored as an untrusted 0: nothing may keep an entry, and those
     after it, from being written.
     """
-    is_time = _AT_MIN <= entry.at <= _AT_MAX and abs(entry.tick) < _TICK_MAX
+    is_time = AT_MIN <= entry.at <= AT_MAX and abs(entry.tick) < _TICK_MAX
     late_ms = entry.late_ms
     return (
         number,
@@ -52,7 +52,7 @@ def numbered_of(row: Sequence[Any]) -> Numbered:
         all(type(value) is int for value in (number, at, tick, is_clock_trusted))
         and all(type(value) is str for value in (what, subject, why, detail))
         and (late_ms is None or type(late_ms) is float)
-        and _AT_MIN <= at <= _AT_MAX
+        and AT_MIN <= at <= AT_MAX
     )
     if not is_sound:
         raise DamagedJournalError(f"its entry {number} is damaged")

@@ -43,7 +43,7 @@ class Writer:
         self.when_opened = threading.Event()
         self.first_state: str | None = None
         self.first_instant: Instant | None = None
-        self.has_all = True  # whether nothing was lost and nothing waits
+        self.has_all = True  # whether the last attempt left nothing behind
         self._path = path
         self._backlog = backlog
         self._limits = limits
@@ -53,6 +53,7 @@ class Writer:
         self._state: str | None = None
         self._zone: str | None = None
         self._pause_s = limits.retry_s_min
+        self._looked_through: int | None = 0  # up to which entry; None: all
 
     def run(self) -> None:
         """Until the backlog is closed and its last is written, or refused once more."""
@@ -61,9 +62,14 @@ class Writer:
             self._look_without_writing()
         self.when_opened.set()
         while not self._backlog.is_closed:
-            self._attempt(self._backlog.take(pause_s=self._pause_s if self.trouble else None))
+            self._attempt(self._backlog.take(pause_s=self._next_pause_s()))
         self._attempt(self._backlog.take(pause_s=0))
         self._let_go()
+
+    def _next_pause_s(self) -> float | None:
+        if self.trouble:
+            return self._pause_s
+        return None if self._looked_through is None else 0.0
 
     def _attempt(self, batch: Batch) -> None:
         """Writes a batch and answers those who asked; keeps it for later if it is refused."""
@@ -101,12 +107,19 @@ class Writer:
             self._write_to(self._open(), batch)
 
     def _write_to(self, file: JournalFile, batch: Batch) -> None:
+        # A start does not wait for this, nor does an end.
+        if self.when_opened.is_set() and not self._backlog.is_closed:
+            self._look_through(file)
         if file.is_new:  # whatever was noted before went with the earlier file
             batch = batch._replace(state=self._state, zone=self._zone)
         if batch.has_news:
             file.write(
                 batch, begun_because=self._begun_because or _FIRST, lost_because=self.trouble
             )
+
+    def _look_through(self, file: JournalFile) -> None:
+        if self._looked_through is not None:
+            self._looked_through = file.look_through(self._looked_through)
 
     def _finish(self, batch: Batch) -> None:
         """What a written batch may still need; it is not written again if this fails."""
