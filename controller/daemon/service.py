@@ -73,7 +73,7 @@ class Service:
         self._tasks: list[asyncio.Task[None]] = []
         self._socket: ControlSocket | None = None
         self._awaiting_step: list[asyncio.Future[None]] = []
-        self._told_schedule = self.loop.schedule
+        self._told_schedule: Schedule | None = None
         self._alive_at = 0
         self._is_leaving = False
         self._safe_lines_trouble = ""
