@@ -11,12 +11,11 @@ import pwd
 from typing import TYPE_CHECKING, Any
 
 from controller import __version__
-from controller.core.cycle import parse_cycle
-from controller.core.errors import BadCycleError, BadRequestError, RequestRefusedError
+from controller.core.errors import BadRequestError, RequestRefusedError
 from controller.core.journal_entry import Kind
 from controller.core.journal_json import entry_as_json
-from controller.core.messages.alarm_choice import alarms_meant
 from controller.core.messages.codes import ErrorCode
+from controller.core.messages.json_text import json_bytes
 from controller.core.messages.methods import (
     AcknowledgeParams,
     HoldParams,
@@ -28,16 +27,11 @@ from controller.core.messages.methods import (
     RevisionParams,
     WhyParams,
 )
-from controller.core.observation import (
-    AcknowledgeRequest,
-    HoldRequest,
-    ReleaseRequest,
-    ResumeRequest,
-    StopRequest,
-)
+from controller.core.messages.rpc import JsonText
+from controller.core.messages.wanted import requests_of, wanted_status
+from controller.core.observation import ResumeRequest, StopRequest
 from controller.core.orders import AlarmCode, Event
 from controller.core.requests import refuse_unfit
-from controller.core.schedule import sensors_of
 from controller.core.status.json_form import as_json, lateness_as_json
 from controller.core.status.record import Lateness, PlanStatus
 from controller.core.status.taking import Facts, status_of
@@ -46,11 +40,11 @@ from controller.core.units import rfc3339, shown
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
 
-    from controller.core.cycle import Cycle
     from controller.core.observation import Request
     from controller.core.status.record import Status
     from controller.daemon.service import Service
     from controller.shell.control_socket.connection import Caller
+    from controller.shell.journal.read_log import Page
     from controller.shell.plan_store.taken import Taken
 
 _LOG_ENTRIES = 200  # where the client does not say how many
@@ -67,9 +61,9 @@ class Answers:
         self._methods: dict[str, Callable[[Any, Caller], Awaitable[object]]] = {
             "status": self._status,
             "why": self._why,
-            "hold": self._hold,
-            "release": self._release,
-            "acknowledge": self._acknowledge,
+            "hold": self._person_s,
+            "release": self._person_s,
+            "acknowledge": self._person_s,
             "stop": self._stop,
             "resume": self._resume,
             "log": self._log,
@@ -141,21 +135,7 @@ class Answers:
     async def _why(self, params: WhyParams, caller: Caller) -> object:
         """The status of one load alone, with the alarms and sensors that concern it."""
         del caller
-        status = self.status()
-        if params.load is None:
-            return as_json(status)
-        schedule = self._service.loop.schedule
-        refuse_unfit(schedule, ReleaseRequest(params.load))
-        plan = schedule.plan
-        its_sensors = {plan.guards.stop_switch} | sensors_of(plan, plan.loads[params.load])
-        concerned = {params.load, "", *its_sensors}
-        return as_json(
-            status._replace(
-                loads=tuple(load for load in status.loads if load.name == params.load),
-                alarms=tuple(alarm for alarm in status.alarms if alarm.subject in concerned),
-                sensors=tuple(sensor for sensor in status.sensors if sensor.name in its_sensors),
-            )
-        )
+        return as_json(wanted_status(params, self._service.loop.schedule, self.status()))
 
     async def _lateness(self, params: NoParams, caller: Caller) -> object:
         del params, caller
@@ -163,34 +143,15 @@ class Answers:
 
     # What people order
 
-    async def _hold(self, params: HoldParams, caller: Caller) -> object:
-        order = self._order(params)
-        return await self._ask(HoldRequest(params.load, order, params.for_ms), caller)
-
-    def _order(self, params: HoldParams) -> Cycle | str:
-        """A variant's name where the load has one of that name, else a cycle."""
-        schedule = self._service.loop.schedule
-        refuse_unfit(schedule, ReleaseRequest(params.load))
-        variants = [v.name for v in schedule.loads[schedule.places[params.load]].variants]
-        if params.order in variants:
-            return params.order
-        try:
-            return parse_cycle(params.order)
-        except BadCycleError as error:
-            names = f", or a variant: {', '.join(variants)}" if variants else ""
-            raise BadRequestError(
-                f"{shown(params.order)} is no order for {params.load}: {error}{names}"
-            ) from None
-
-    async def _release(self, params: ReleaseParams, caller: Caller) -> object:
-        return await self._ask(ReleaseRequest(params.load), caller)
-
-    async def _acknowledge(self, params: AcknowledgeParams, caller: Caller) -> object:
+    async def _person_s(
+        self, params: HoldParams | ReleaseParams | AcknowledgeParams, caller: Caller
+    ) -> object:
+        """A hold, a release, or alarms looked at; alarms one after the other."""
         memory = self._service.loop.memory
         assert memory is not None
-        standing = [(alarm.code.value, alarm.subject) for alarm in memory.alarms]
-        for code, subject in alarms_meant(params.alarm, params.subject, standing):
-            status = await self._ask(AcknowledgeRequest(AlarmCode(code), subject), caller)
+        status: object = None
+        for request in requests_of(params, self._service.loop.schedule, memory.alarms):
+            status = await self._ask(request, caller)
         return status
 
     async def _stop(self, params: NoParams, caller: Caller) -> object:
@@ -312,14 +273,15 @@ class Answers:
             is_newest_first=True,
         )
         path = self._service.parts.journal_path
-        page = await asyncio.to_thread(read_log, path, query)
-        return {
-            "remark": page.remark,
-            "entries": [
-                {"number": line.number, **entry_as_json(line.entry)}
-                for line in reversed(page.lines)
-            ],
-        }
+        return await asyncio.to_thread(lambda: _log_text(read_log(path, query)))
+
+
+def _log_text(page: Page) -> JsonText:
+    """A page of the journal as JSON, made where it takes nobody's time."""
+    entries = [
+        {"number": line.number, **entry_as_json(line.entry)} for line in reversed(page.lines)
+    ]
+    return JsonText(json_bytes({"remark": page.remark, "entries": entries}))
 
 
 def _sentence(words: str) -> str:

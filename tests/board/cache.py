@@ -7,6 +7,7 @@ import hashlib
 import os
 import shutil
 import tempfile
+import time
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
 KEPT_OF_A_KIND = 3
+IN_USE_S = 3600  # a run of the tests is over by then
 
 
 def cache_folder() -> Path:
@@ -57,6 +59,8 @@ def built(kind: str, key: str, build: Callable[[Path], None]) -> Path:
         if folder.is_dir():
             os.utime(folder)
             return folder
+        for left_over in cache_folder().glob("making-*"):  # by a build that was killed
+            shutil.rmtree(left_over)
         making = Path(tempfile.mkdtemp(prefix="making-", dir=cache_folder()))
         try:
             build(making)
@@ -76,6 +80,7 @@ def _one_at_a_time() -> Iterator[None]:
 
 
 def _drop_oldest(kind: str) -> None:
-    kept = sorted(cache_folder().glob(f"{kind}-*"), key=lambda path: path.stat().st_mtime)
-    for folder in kept[:-KEPT_OF_A_KIND]:
-        shutil.rmtree(folder)
+    found = sorted((path.stat().st_mtime, path) for path in cache_folder().glob(f"{kind}-*"))
+    for used, folder in found[:-KEPT_OF_A_KIND]:
+        if time.time() - used > IN_USE_S:
+            shutil.rmtree(folder)

@@ -48,6 +48,7 @@ class Machine:
         self.console = folder / "console.log"
         self.setup = setup
         self.powered_on = time.time()
+        self._has_power = True
         tests = {name: socket.socketpair() for name in ("qmp", "qtest", "shell")}
         try:
             self._process = subprocess.Popen(  # noqa: S603 - our own words
@@ -77,8 +78,11 @@ class Machine:
             raise
 
     def _fall_back(self, line: int) -> None:
-        if self._process.poll() is None:
+        try:
             self._wiring.set(line, is_high=line in self.setup.pulls)
+        except (OSError, CommandError):
+            if self._has_power:
+                raise
 
     def press(self, line: int, *, is_high: bool) -> float:
         """Puts a level on a line from outside; when that was."""
@@ -116,6 +120,7 @@ class Machine:
     def pull_plug(self) -> float:
         """No power from now on; what was not on the disk is gone. When that was; repeatable."""
         at = time.time()
+        self._has_power = False
         self._process.kill()
         self._process.wait()
         self.lines.close()

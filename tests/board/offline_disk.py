@@ -12,7 +12,11 @@ if TYPE_CHECKING:
 
 
 def put(disk: Path, path: str, text: str, *, owner: int, mode: int = 0o640) -> None:
-    """Writes a file on a disk that was left in order."""
+    """Writes a file on a disk that was left in order.
+
+    Raises:
+        HostError: it is not there afterwards.
+    """
     source = disk.with_suffix(".put")
     source.write_text(text, encoding="utf-8")
     commands = [
@@ -24,6 +28,8 @@ def put(disk: Path, path: str, text: str, *, owner: int, mode: int = 0o640) -> N
     ]
     call("debugfs", "-w", "-f", "-", disk, text_in="\n".join(commands) + "\n")
     source.unlink()
+    if call("debugfs", "-R", f"cat {path}", disk) != text:
+        raise HostError(f"{path} could not be written on {disk}")
 
 
 def owner_of(disk: Path, path: str) -> int:

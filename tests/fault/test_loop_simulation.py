@@ -78,8 +78,8 @@ class Fate:
         happenings = (
             self._kill, self._kill_in_the_middle, self._cut_power, self._set_clock, self._distrust,
             self._sense, self._sense, self._silence, self._stick, self._unstick, self._fill_disk,
-            self._hold, self._hold, self._release, self._stop, self._resume, self._acknowledge,
-            self._flood, self._edit_plan,
+            self._slow_disk, self._hold, self._hold, self._release, self._stop, self._resume,
+            self._acknowledge, self._flood, self._edit_plan,
         )  # fmt: skip
         happening = self.dice.choice(happenings)
         await happening()
@@ -142,6 +142,14 @@ class Fate:
         await asyncio.sleep(self.dice.random() * 3600)
         self.life.disk.is_full = False
 
+    async def _slow_disk(self) -> None:
+        """What is handed over is written late; who is killed meanwhile has not written it."""
+        self.life.disk.slow_s = self.dice.choice((0.5, 30.0, 600.0)) * self.dice.random()
+        await asyncio.sleep(self.dice.random() * 3600)
+        if self.dice.random() < 0.5:
+            await self._kill()
+        self.life.disk.slow_s = 0.0
+
     def _ask(self, request: Request) -> bool:
         world = self.life.world
         if world is None or not self.life.is_alive:
@@ -198,7 +206,7 @@ class Fate:
         life = self.life
         life.doom(-1)
         life.free()
-        life.disk.is_full = False
+        life.disk.is_full, life.disk.slow_s = False, 0.0
         life.set_clock(0, is_trusted=True)
         rests = {"level": 1.0, "flow": 5.0, "leak": 0.0, "stop": 0.0, "air_temperature": 20.0}
         for name in life.schedule.sensors:

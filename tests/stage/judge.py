@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from controller.core.journal_entry import Deed, Entry
-from controller.core.orders import Event, Why
+from controller.core.journal_entry import SWITCHINGS, Entry
+from controller.core.memory import Memory
+from controller.core.orders import AlarmCode, Event, Why
 from controller.core.plan import Load
 from controller.core.units import Instant, rfc3339
 from tests.stage.life import RELEASED_WITHIN_S, Life
@@ -32,6 +33,10 @@ class Judge:
         self._replanned: Instant = _NEVER
         self._unstuck: dict[int, Instant] = {}
         self._read = 0
+        self._looked_at: Instant = _NEVER
+        self._held: set[str] = set()  # by what the journal was told
+        self._last: dict[str, str] = {}  # what was told of each load's switching
+        self._amiss: dict[tuple[AlarmCode, str], Instant] = {}  # since when it was seen so
         life.lines.on_change = self._change
 
     def _breaks(self, text: str) -> None:
@@ -111,7 +116,13 @@ class Judge:
         self._read = len(self._life.told)
 
     def _judge_entry(self, entry: Entry) -> None:
-        if entry.what in {Deed.SWITCHED_ON.value, Deed.SWITCHED_OFF.value} and not (
+        if entry.what in SWITCHINGS:
+            self._last[entry.subject] = entry.what
+        if entry.what == Event.HOLD_BEGAN.value:
+            self._held.add(entry.subject)
+        if entry.what == Event.HOLD_ENDED.value:
+            self._held.discard(entry.subject)
+        if entry.what in SWITCHINGS and not (
             entry.why and entry.detail.endswith(".") and entry.subject
         ):
             self._breaks(f"a switching without a reason: {entry}")
@@ -120,8 +131,13 @@ class Judge:
         """Looks at what there is now."""
         self._read_journal()
         life, memory = self._life, self._life.memory
-        if memory is None:
+        if memory is None or not life.has_decided or life.is_adopting:
             return
+        self._judge_holds(memory)
+        self._judge_stop(memory)
+        self._judge_left_loads()
+        self._judge_alarms(memory)
+        self._looked_at = life.true_now
         for name, ends in [*self._holds.items()]:
             if life.true_now <= ends + 1_000:
                 continue
@@ -129,6 +145,51 @@ class Judge:
             place = life.schedule.places.get(name)
             if place is not None and memory.loads[place].reason.why is Why.HOLD:
                 self._breaks(f"the hold of {name} outlives its end")
+
+    def _judge_holds(self, memory: Memory) -> None:
+        """Whatever began or ended was told."""
+        places = self._life.schedule.places
+        held = {name for name, place in places.items() if memory.loads[place].hold is not None}
+        if self._life.died_at < self._looked_at and held != self._held:
+            self._breaks(f"held are {sorted(held)}, and told are {sorted(self._held)}")
+        self._held = held
+
+    def _judge_stop(self, memory: Memory) -> None:
+        """After a stop, nothing that obeys is on."""
+        for name, is_on in self._life.lines_on() if memory.is_stopped else ():
+            if is_on and not self._is_amiss(name):
+                self._breaks(f"{name} is on though all is stopped")
+
+    def _judge_left_loads(self) -> None:
+        """A load that is gone was told to be left in its safe state."""
+        life = self._life
+        if life.died_at >= self._replanned or self._replanned == life.true_now:
+            return
+        for name, what in self._last.items():
+            if name not in life.schedule.places and what != life.when_stopped[name]:
+                self._breaks(f"{name} has left the plan, and was last told to be {what}")
+
+    def _judge_alarms(self, memory: Memory) -> None:
+        """What is amiss for longer than a look takes has its alarm."""
+        life = self._life
+        amiss = {(AlarmCode.RELAY, name) for name in life.schedule.places if self._is_amiss(name)}
+        if life.is_journal_failing:
+            amiss.add((AlarmCode.JOURNAL, ""))
+        known_since = max(life.died_at, self._replanned)
+        self._amiss = {
+            one: since
+            for one in amiss
+            if (since := self._amiss.get(one, life.true_now)) > known_since
+        }
+        told = {(alarm.code, alarm.subject) for alarm in memory.alarms if alarm.is_active}
+        for code, subject in sorted(self._amiss, key=str):
+            for_ms = life.true_now - self._amiss[code, subject]
+            if for_ms > self._slack_ms + 1_000 and (code, subject) not in told:
+                self._breaks(f"no alarm tells for {for_ms} ms: {code.value} {subject}")
+
+    def _is_amiss(self, name: str) -> bool:
+        relays = self._life.relays
+        return relays is not None and relays.is_on(name) is not relays.ordered[name]
 
     def judge_peace(self) -> None:
         """After a long time without trouble, the lines are as the plan says."""

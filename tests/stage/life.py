@@ -110,8 +110,11 @@ class Life:
         self._down_since: Instant | None = None  # of the last process that made a decision
         self.seen: Observation | None = None
         self._journal: _MortalJournal | None = None
-        self._relays: _MortalRelays | None = None
+        self.relays: _MortalRelays | None = None
         self._is_back = True  # what there was before has been told
+        self.has_decided = False  # the process that runs now
+        self.when_stopped: dict[str, str] = {}  # of every load that any plan had
+        self._learn(schedule)
         self.broken: list[str] = []
         self.deaths = self.decisions = self.boots = 0
         self.readings: dict[str, float] = {}
@@ -187,9 +190,10 @@ class Life:
         if self.disk.state is not None and begun.memory is None:
             self.broken.append(f"the state could not be read back: {begun.refused}")
         self._is_back = begun.memory is None
+        self.has_decided = False
         self._judge_outage(begun.outage.length_ms)
         self.sensors = StageSensors(clock.wake_up)
-        relays = self._relays = _MortalRelays(self.lines, self)
+        relays = self.relays = _MortalRelays(self.lines, self)
         journal = self._journal = _MortalJournal(self.disk, self)
         journal.on_trouble = clock.wake_up
         world = ControllerWorld(
@@ -233,12 +237,13 @@ class Life:
             watch.close()
 
     def _after_step(self, seen: Observation, decision: Decision, entries: Sequence[Entry]) -> None:
-        assert self._relays is not None
+        assert self.relays is not None
         self.decisions += 1
         self._down_since = None
+        self.has_decided = True
         self.told += entries
         self.seen = seen
-        self.judge_lines(self._relays)
+        self.judge_lines(self.relays)
         if seen.is_clock_trusted is not self.is_clock_trusted:
             self.broken.append("the clock's worth is not what it is")
         if not self._is_back and not any(notice.event in _BACK for notice in decision.notices):
@@ -253,12 +258,12 @@ class Life:
 
     def judge_noted(self, entries: Sequence[Entry], *, has_state: bool) -> None:
         """What is written down has been done, and goes with a state."""
-        assert self._relays is not None
+        assert self.relays is not None
         changed = {one.subject: one.what == "on" for one in entries if one.what in SWITCHINGS}
         if entries and not has_state:
             self.broken.append("entries are noted without the state that belongs to them")
         for load, is_on in changed.items():
-            if load in self._relays.ordered and self._relays.ordered[load] is not is_on:
+            if load in self.relays.ordered and self.relays.ordered[load] is not is_on:
                 self.broken.append(f"{load} is noted before it is switched")
 
     def _judge_outage(self, length_ms: int | None) -> None:
@@ -313,14 +318,14 @@ class Life:
         await asyncio.gather(*running, return_exceptions=True)
         self._manager = self._task = None
         self._doom = -1
-        self.clock = self.sensors = self.world = self.loop = None
+        self.clock = self.sensors = self.world = self.loop = self.relays = None
 
     async def _bury(self) -> None:
         """After a death: the lines go to their safe levels within a second, and what memory
         and journal say agrees."""
         self._die()
         self._doom = -1
-        self.clock = self.sensors = self.world = self.loop = None
+        self.clock = self.sensors = self.world = self.loop = self.relays = None
         await asyncio.sleep(self._dice.uniform(0.05, RELEASED_WITHIN_S))
         for wire in self.safe_lines:
             self.lines.drive(wire.line, wire.level_when_stopped)
@@ -396,8 +401,31 @@ class Life:
             *{w.line: w for w in [*self.safe_lines, *wires_of(schedule.plan)]}.values()
         ]
         self.schedule = schedule
+        self._learn(schedule)
         if self.loop is not None:
             self.loop.adopt(schedule)
+
+    @property
+    def is_adopting(self) -> bool:
+        """Whether another plan is in force from the next decision on."""
+        return self.loop is not None and self.loop.schedule is not self.schedule
+
+    def _learn(self, schedule: Schedule) -> None:
+        for name, load in schedule.plan.loads.items():
+            self.when_stopped[name] = load.when_stopped
+
+    def lines_on(self) -> list[tuple[str, bool]]:
+        """Whether each load is on, as its line says."""
+        return (
+            []
+            if self.relays is None
+            else [(name, self.relays.is_on(name)) for name in self.relays.ordered]
+        )
+
+    @property
+    def is_journal_failing(self) -> bool:
+        """Whether something waits that the disk refuses."""
+        return self._journal is not None and self._journal.is_failing
 
     @property
     def memory(self) -> Memory | None:
