@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from controller.cli import order_commands, revision_commands
@@ -17,6 +18,7 @@ from controller.core.errors import NoDaemonError
 if TYPE_CHECKING:
     import argparse
 
+    from controller.cli.log_moments import Moment
     from controller.shell.control_socket.client import Client
 
 
@@ -31,12 +33,33 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     )
     status.set_defaults(run=run_status)
 
-    why = added_command(commands, "why", "why a load is on or off, and until when")
+    why = added_command(
+        commands,
+        "why",
+        "why a load is on or off, and until when; or why it was",
+        "Why a load is on or off, and until when. With --at, why it was so at that time, by the "
+        "journal: that works while no controller runs, too.",
+    )
     why.add_argument("load", metavar="LOAD", nargs="?", help="a load of the plan (default: all)")
+    why.add_argument(
+        "--at",
+        metavar="WHEN",
+        type=_moment_argument,
+        help="a time gone by: 03:00 for the last one, 2026-07-01T03:00, 2h for two hours ago",
+    )
+    why.add_argument(
+        "--state", metavar="DIR", type=Path, help="where --at finds the journal (ROOTCLOCK_STATE)"
+    )
     why.set_defaults(run=run_why)
 
     order_commands.add_to(commands)
     revision_commands.add_to(commands)
+
+
+def _moment_argument(text: str) -> Moment:
+    from controller.cli.log_moments import moment_argument
+
+    return moment_argument(text)
 
 
 def run_status(arguments: argparse.Namespace) -> int:
@@ -85,6 +108,10 @@ def run_why(arguments: argparse.Namespace) -> int:
     """`rootclock why`."""
     from controller.report.status_text import why_text
 
+    if arguments.at is not None:
+        from controller.cli.past_why import tell_past
+
+        return tell_past(arguments)
     with connected(arguments) as daemon:
         status = status_read(daemon.call("why", {"load": arguments.load}))
     print(told(why_text, status))

@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from controller.core.errors import RootclockError, UnknownZoneError
+from controller.core.errors import UnknownZoneError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -27,8 +27,9 @@ Shows the journal: every switching with its reason, alarms, holds, plan changes,
 stops. It reads the journal's file, so it works while the controller is dead, too. On a
 terminal the newest 50 entries are shown; elsewhere, or with --since, all of them."""
 _EPILOG = """\
-WHEN is a date (2026-07-01), a local time of the site (2026-07-01T06:00), an instant
-(2026-07-01T04:00:00Z), or how long ago (24h). A date after --until counts in whole."""
+WHEN is a date (2026-07-01), a local time of the site (2026-07-01T06:00, or 06:00 for the
+last one), an instant (2026-07-01T04:00:00Z), or how long ago (24h). A date after --until
+counts in whole."""
 
 
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -40,8 +41,12 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         epilog=_EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--since", metavar="WHEN", type=_moment, help="entries from then on")
-    parser.add_argument("--until", metavar="WHEN", type=_moment, help="entries before then")
+    parser.add_argument(
+        "--since", metavar="WHEN", type=_moment_argument, help="entries from then on"
+    )
+    parser.add_argument(
+        "--until", metavar="WHEN", type=_moment_argument, help="entries before then"
+    )
     parser.add_argument("--load", metavar="NAME", help="entries of one load or sensor")
     parser.add_argument(
         "--only",
@@ -65,13 +70,10 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     parser.set_defaults(run=run_log)
 
 
-def _moment(text: str) -> Moment:
-    from controller.cli.log_moments import parse_moment
+def _moment_argument(text: str) -> Moment:
+    from controller.cli.log_moments import moment_argument
 
-    try:
-        return parse_moment(text)
-    except RootclockError as error:
-        raise argparse.ArgumentTypeError(str(error)) from None
+    return moment_argument(text)
 
 
 def _count(text: str) -> int:
@@ -84,9 +86,9 @@ def run_log(arguments: argparse.Namespace) -> int:
     """`rootclock log`."""
     from controller.shell.journal.read_log import read_facts
 
-    path = _journal_path(arguments.state)
+    path = journal_path(arguments.state)
     facts = read_facts(path)
-    zone, zone_words = _zone(facts.zone)
+    zone, zone_words = zone_of(facts.zone)
     query = _query(arguments, zone)
     if query.since is not None and query.until is not None and query.since >= query.until:
         print("rootclock log: --since is not before --until", file=sys.stderr)
@@ -109,7 +111,7 @@ def run_log(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _journal_path(state: Path | None) -> Path:
+def journal_path(state: Path | None) -> Path:
     """The journal to read: where somebody says, else the service's, else one's own."""
     from controller.shell.journal.journal import JOURNAL_NAME
     from controller.shell.places import SERVICE_STATE, state_folder
@@ -125,7 +127,7 @@ def _journal_path(state: Path | None) -> Path:
     return (state_folder(os.environ) if state is None else state) / JOURNAL_NAME
 
 
-def _zone(name: str | None) -> tuple[ZoneInfo, str]:
+def zone_of(name: str | None) -> tuple[ZoneInfo, str]:
     """The zone in which times are told, and a sentence about it."""
     from controller.cli.log_moments import system_zone
     from controller.core.wall_clock import load_zone

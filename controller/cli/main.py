@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from typing import TYPE_CHECKING
@@ -51,6 +52,10 @@ def build_parser() -> argparse.ArgumentParser:
 
 def main(words: Sequence[str] | None = None) -> int:
     """Runs a command line; returns its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that knows no ° shows it as \\xb0, and nothing breaks off.
+            stream.reconfigure(errors="backslashreplace")
     arguments = build_parser().parse_args(words)
     try:
         code: int = arguments.run(arguments)

@@ -128,3 +128,19 @@ class DamagedJournalError(RootclockError, ValueError):
 
 class AnotherControllerError(RootclockError, RuntimeError):
     """Another controller is at work with the same state; says how to find it."""
+
+
+class PageNotSafeError(RootclockError, ValueError):
+    """The page would be open to people whom nobody let in; says what to do."""
+
+
+class UnusablePasscodeError(RootclockError, ValueError):
+    """A passcode, or the file that keeps it, cannot be used; says why, and what to do."""
+
+
+class PaperError(RootclockError, RuntimeError):
+    """A plan could not be tried on paper for want of time, memory or room; says what to do."""
+
+
+class SupersededError(RootclockError):
+    """The same client has asked for something newer since."""

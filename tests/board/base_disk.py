@@ -78,7 +78,7 @@ def dependencies() -> list[str]:
     """What rootclock needs at run time, as its pyproject.toml states it."""
     stated = tomllib.loads((CHECKOUT / "pyproject.toml").read_text(encoding="utf-8"))
     found: list[str] = stated["project"]["dependencies"]
-    return [*found, "gpiozero>=2.0.1.post3", "lgpio>=0.2.2", "asyncinotify"]
+    return found
 
 
 def _build(folder: Path) -> None:

@@ -39,7 +39,7 @@ def _plain(notice: Notice) -> Notice:
 
 
 @given(courses(), st.lists(st.booleans(), min_size=12, max_size=12))
-@examples(60)
+@examples(30)
 def test_the_adoption_of_an_equal_plan_changes_nothing(
     course: tuple[Plan, Course], adopts: list[bool]
 ) -> None:
@@ -80,7 +80,7 @@ def successions(draw: st.DrawFn) -> tuple[Plan, list[tuple[Plan, Course]]]:
 
 
 @given(successions(), st.integers(0, 5_400_000), st.booleans())
-@examples(60)
+@examples(25)
 def test_the_rules_hold_from_any_plan_to_any_other(
     succession: tuple[Plan, list[tuple[Plan, Course]]], gap_ms: int, is_settled: bool
 ) -> None:
@@ -103,7 +103,7 @@ def test_the_rules_hold_from_any_plan_to_any_other(
 
 
 @given(courses(), gardens(), st.booleans())
-@examples(60)
+@examples(30)
 def test_adoption_and_snapshot_may_come_in_either_order(
     course: tuple[Plan, Course], plan: Plan, is_clock_trusted: bool
 ) -> None:

@@ -33,7 +33,7 @@ def _darkened(happening: Happening, *, is_seen: bool) -> Happening:
 
 
 @given(courses(), st.booleans(), st.booleans())
-@examples(60)
+@examples(30)
 def test_a_controller_that_reads_its_memory_back_does_the_same(
     course: tuple[Plan, Course], is_settled: bool, is_seen: bool
 ) -> None:
@@ -54,7 +54,7 @@ def test_a_controller_that_reads_its_memory_back_does_the_same(
 
 
 @given(courses())
-@examples(60)
+@examples(30)
 def test_a_snapshot_is_small_and_reads_back_as_itself(course: tuple[Plan, Course]) -> None:
     """Written again, what was read back is the same text; and a card is spared."""
     plan, happenings = course
@@ -101,7 +101,7 @@ def _paths(value: object, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
 
 
 @given(courses(), st.data())
-@examples(60)
+@examples(30)
 def test_a_damaged_text_gives_a_usable_memory_or_none_and_says_why(
     course: tuple[Plan, Course], data: st.DataObject
 ) -> None:
@@ -128,7 +128,7 @@ def test_a_damaged_text_gives_a_usable_memory_or_none_and_says_why(
 
 
 @given(gardens(), st.text())
-@examples(60)
+@examples(30)
 def test_any_text_at_all_may_be_given(plan: Plan, text: str) -> None:
     """Texts that are no snapshots give no memory and a reason."""
     driver = Driver(plan)

@@ -272,9 +272,12 @@ class Life:
         if length_ms is None:
             return
         assert self._down_since is not None
-        over_ms = length_ms - (self.true_now - self._down_since)
-        if not -50 <= over_ms <= (self._watch_every_s + ALIVE_EVERY_S) * 1000:
-            self.broken.append(f"an outage is taken to be {over_ms} ms longer than it was")
+        slack_ms = round((self._watch_every_s + ALIVE_EVERY_S) * 1000)
+        least_ms, most_ms = self.true_now - self.died_at, self.true_now - self._down_since
+        if not least_ms - 50 <= length_ms <= most_ms + slack_ms:
+            self.broken.append(
+                f"an outage of {least_ms} to {most_ms} ms is taken to be of {length_ms}"
+            )
 
     def judge_lines(self, relays: StageRelays) -> None:
         """Every line that can obey is as the controller means it to be."""

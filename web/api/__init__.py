@@ -1,0 +1,1 @@
+"""The routes: one part of the API a file."""

@@ -1,0 +1,231 @@
+"""The only road from the page to the controller: one connection, whatever the number of
+browsers.
+
+While the controller is away, the last status stays, with its age, and the connection is tried
+again: at once when somebody asks, else after waits that grow to `_WAIT_S_MAX`.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from contextlib import asynccontextmanager, suppress
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from controller.core.errors import BusyError, NoDaemonError, RootclockError
+from controller.core.messages.methods import TOPICS
+from controller.shell.control_socket.async_client import AsyncClient
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator, Mapping
+    from pathlib import Path
+
+    from controller.core.messages.rpc import Told
+    from web.fan_out import FanOut
+    from web.settings import Limits
+
+ANSWER_S = 10.0
+# Examining a plan on a small board; the controller gives up a little earlier, and says so.
+EXAMINATION_S = 150.0
+_CONNECT_S = 5.0
+_WAIT_S_MIN, _WAIT_S_MAX = 0.1, 2.0
+_FRESH_S = 0.5  # a status so young is told again
+_REFRESH_S = 15.0  # readings change without a switching, and are told so often
+_NEVER = "the page has only begun to look for the controller"
+
+
+class Picture(NamedTuple):
+    """The last status, how old it is, and why there is no newer one."""
+
+    status: Mapping[str, Any] | None
+    age_s: float | None
+    reason: str | None
+
+    def as_json(self) -> dict[str, Any]:
+        """The picture as the API tells it."""
+        return {
+            "is_connected": self.reason is None,
+            "reason": self.reason,
+            "age_s": None if self.age_s is None else round(self.age_s, 3),
+            "status": self.status,
+        }
+
+
+class ControllerLink:
+    """A connection that is made again whenever it breaks.
+
+    Args:
+        path: of the control socket.
+        fan_out: is told what the controller tells.
+        limits: how many calls at once.
+    """
+
+    def __init__(self, path: Path, fan_out: FanOut, limits: Limits) -> None:
+        self._path = path
+        self._fan_out = fan_out
+        self._client: AsyncClient | None = None
+        self._reason: str | None = _NEVER
+        self._status: Mapping[str, Any] | None = None
+        self._status_at_s = 0.0
+        self._is_open = asyncio.Event()
+        self._is_wanted = asyncio.Event()
+        self._calls = asyncio.Semaphore(limits.calls_at_once_max)
+        self._waiting = 0
+        self._waiting_max = limits.calls_waiting_max
+        self._plan_calls = asyncio.Lock()  # the controller takes one plan after the other
+        self._asking: asyncio.Task[None] | None = None
+        self._keeping: asyncio.Task[None] | None = None
+        self._refreshing: asyncio.Task[None] | None = None
+
+    def open(self) -> None:
+        """Looks for the controller from now on."""
+        loop = asyncio.get_running_loop()
+        self._keeping = loop.create_task(self._keep())
+        self._refreshing = loop.create_task(self._refresh())
+
+    async def close(self) -> None:
+        """Lets go of the controller."""
+        tasks = [task for task in (self._refreshing, self._asking, self._keeping) if task]
+        for task in tasks:
+            task.cancel()
+        if tasks:
+            await asyncio.wait(tasks)
+
+    @property
+    def picture(self) -> Picture:
+        """What is known now, without asking."""
+        age_s = None if self._status is None else time.monotonic() - self._status_at_s
+        return Picture(self._status, age_s, self._reason)
+
+    async def fresh_picture(self) -> Picture:
+        """What is known after asking, unless it was asked just now."""
+        picture = self.picture
+        if picture.reason is None and (picture.age_s is None or picture.age_s > _FRESH_S):
+            await self._asked()
+        return self.picture
+
+    async def _asked(self) -> None:
+        """Asks for the status; whoever comes meanwhile waits for the same answer."""
+        if self._asking is None or self._asking.done():
+            self._asking = asyncio.get_running_loop().create_task(self._ask())
+        await asyncio.shield(self._asking)
+
+    async def _ask(self) -> None:
+        with suppress(RootclockError):  # the picture tells of its age, and the link why
+            self._take(await self.call("status"))
+
+    async def call(
+        self,
+        method: str,
+        params: Mapping[str, Any] | None = None,
+        *,
+        within_s: float = ANSWER_S,
+    ) -> Any:
+        """The controller's answer.
+
+        Raises:
+            NoDaemonError: there is no controller to answer.
+            RequestRefusedError: it says why not.
+            BusyError: too many wait for it already.
+        """
+        async with self._turn():
+            client = await self._connected()
+            return await client.call(method, params, within_s=within_s)
+
+    async def call_about_plan(self, method: str, params: Mapping[str, Any]) -> Any:
+        """As `call`, for what has a plan examined, which takes long and is done one by one.
+
+        Raises:
+            NoDaemonError, RequestRefusedError: as `call`.
+            BusyError: another plan is being examined.
+        """
+        if self._plan_calls.locked():
+            raise BusyError("another plan is being examined: try again when it is done")
+        async with self._plan_calls:
+            client = await self._connected()
+            return await client.call(method, params, within_s=EXAMINATION_S)
+
+    @asynccontextmanager
+    async def _turn(self) -> AsyncIterator[None]:
+        if self._waiting >= self._waiting_max:
+            raise BusyError("too many are asking at once: try again in a moment")
+        self._waiting += 1
+        try:
+            async with self._calls:
+                yield
+        finally:
+            self._waiting -= 1
+
+    async def _connected(self) -> AsyncClient:
+        """The connection; where there is none, one more try is made before giving up."""
+        if self._client is None:
+            self._is_wanted.set()
+            with suppress(TimeoutError):
+                async with asyncio.timeout(1.0):
+                    await self._is_open.wait()
+        if self._client is None:
+            raise NoDaemonError(self._reason or _NEVER)
+        return self._client
+
+    # The connection's life
+
+    async def _keep(self) -> None:
+        wait_s = _WAIT_S_MIN
+        while True:
+            try:
+                was_open = await self._live_once()
+            except RootclockError as error:
+                was_open, self._reason = False, str(error)
+            else:
+                wait_s = _WAIT_S_MIN if was_open else wait_s
+            self._fan_out.tell_picture(self.picture)
+            self._is_wanted.clear()
+            with suppress(TimeoutError):
+                async with asyncio.timeout(wait_s):
+                    await self._is_wanted.wait()
+            wait_s = min(_WAIT_S_MAX, wait_s * 2)
+
+    async def _live_once(self) -> bool:
+        """One connection from its start to its end; whether the controller was there.
+
+        Raises:
+            RootclockError: there is none.
+        """
+        client = await AsyncClient.connect(self._path, answer_s=_CONNECT_S)
+        try:
+            answer, news = await client.subscribe(TOPICS)
+            self._client, self._reason = client, None
+            self._is_open.set()
+            self._take(answer["status"])
+            async for one in news:
+                self._hear(one)
+        except NoDaemonError as error:
+            self._reason = str(error)
+        finally:
+            self._client = None
+            self._is_open.clear()
+            self._reason = self._reason or "the page ends"
+            await client.close()
+        return True
+
+    def _hear(self, told: Told) -> None:
+        if told.method == "changed":
+            self._take(told.params["status"])
+        elif told.method == "journal":
+            self._fan_out.tell_journal(told.params)
+
+    def _take(self, status: Mapping[str, Any]) -> None:
+        self._status, self._status_at_s = status, time.monotonic()
+        self._fan_out.tell_picture(self.picture)
+
+    async def _refresh(self) -> None:
+        """Asks anew where somebody watches and nothing was told for a while."""
+        while True:
+            await self._fan_out.somebody_watches()
+            age_s = self.picture.age_s
+            left_s = _REFRESH_S if age_s is None else max(0.0, _REFRESH_S - age_s)
+            await asyncio.sleep(left_s or _REFRESH_S)
+            if self._client is None:
+                self._fan_out.tell_picture(self.picture)  # its age goes on
+            elif (self.picture.age_s or 0.0) >= _REFRESH_S:
+                await self._asked()
