@@ -88,7 +88,6 @@ def open_parts(
         schedule = taken.prepared.schedule
         board = open_board(
             is_mock=options.mock_because is not None,
-            work_dir=runtime,
             safe_lines=runtime / "safe-lines",
         )
         stack.callback(board.close)

@@ -172,7 +172,7 @@ def test_a_variant_in_force_is_known_by_its_name() -> None:
     "variants",
     [
         [],  # gone
-        [DELUGE | {"name": "hot"}],  # a person's now
+        [DELUGE | {"name": "hot", "at_least": "30m"}],  # a person's now
     ],
 )
 def test_a_variant_that_no_sensor_calls_for_any_more_is_left(variants: list[Any]) -> None:

@@ -3,7 +3,7 @@
 It answers as the kernel does where that matters to a relay: one owner a line, levels that outlive
 their owner, descriptors whose numbers are used again at once (Linux 6.1: gpiolib-cdev.c). That
 the bytes mean to a real kernel what they mean here is tested with <linux/gpio.h> in
-`test_board_emergency` and in `tests/fault/test_board_process`.
+`test_board_layout` and in `tests/fault/test_board_process`.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from controller.shell.board.kernel_pins import RelayFactory
 
 PI_4B = PiBoardInfo.from_revision(0xC03111)  # lines 0 to 27 on its header
 DEVICE = "/dev/gpiochip0"
+HEADER_CHIP = Chip(DEVICE, "pinctrl-bcm2711", 58)
 
 Call = tuple[object, ...]
 
@@ -47,7 +48,7 @@ class StubKernel(Kernel):
     became an input. `fails` is asked before a call does its work, `fails_late` after it.
     """
 
-    def __init__(self, lines: int = 58) -> None:
+    def __init__(self, lines: int = HEADER_CHIP.lines) -> None:
         self.lines = lines
         self.calls: list[Call] = []
         self.opened: list[str] = []
@@ -173,7 +174,7 @@ class StubKernel(Kernel):
 
 def stub_board(kernel: StubKernel, *, safe_lines: Path | None = None) -> Board:
     """A real board upon the stub; its header is that of the virtual board."""
-    chip = Chip(DEVICE, "pinctrl-bcm2711", kernel.lines)
+    chip = HEADER_CHIP._replace(lines=kernel.lines)
     relays = RelayFactory(chip, kernel)
     relays._board = PI_4B
     return Board(relays, KernelLines(DEVICE), chip=chip, mock=None, safe_lines=safe_lines)

@@ -206,24 +206,24 @@ def test_an_outage_of_unknown_length_is_still_found_out_after_a_crash() -> None:
 
 
 @pytest.mark.parametrize(
-    "down_ms",
+    ("down_ms", "rested_for"),
     [
-        -5,  # no length at all
-        10**9,  # longer than the time since the last decision
+        (-5, "0s"),  # no length at all: dead just now
+        (10**9, "61s"),  # longer than the time since the last decision: dead since then
     ],
 )
-def test_an_impossible_length_is_taken_for_the_nearest_possible(down_ms: int) -> None:
-    """The loads are off for no less than no time, and since the last decision at most."""
-    driver = settled("20m", pump=load("15m on, 45m off"))
-    driver.advance("41m")
+def test_an_impossible_length_is_taken_for_the_nearest_possible(
+    down_ms: int, rested_for: str
+) -> None:
+    """The controller was away for no less than no time, and since its last decision at most."""
+    driver = settled("20m", pump=load("15m on, 45m off", shortest_off="10m"))
+    driver.advance("41m")  # its last decision was to water, at 01:00
     driver.true_now += 1_000
     driver.boot += 1
-    driver.down_ms = down_ms
+    driver.down_since, driver.down_ms = driver.clock_now, down_ms
     driver.states = {"pump": False}
     driver.step()
-    assert driver.memory is not None
-    assert driver.its("pump").since <= driver.tick
-    assert driver.its("pump").since >= driver.tick - ms("2m")
+    assert driver.its("pump").since == driver.tick - ms(rested_for)
 
 
 def test_an_alarm_of_the_controller_itself_is_not_taken_over_a_crash() -> None:

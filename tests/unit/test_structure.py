@@ -45,7 +45,6 @@ HOMES = {
     "tqdm": ["controller/cli/progress.py"],
     "sqlite3": ["controller/shell/journal"],
     "gpiozero": ["controller/shell/board/"],
-    "lgpio": ["controller/shell/board/"],
     "asyncinotify": ["controller/shell/plan_store/watch.py"],
     "fastapi": ["web/"],
     "starlette": ["web/"],

@@ -61,19 +61,13 @@ class Board:
             self.safe_lines_trouble = write_safe_lines(self._safe_lines, self.chip, lines)
 
 
-def open_board(
-    *,
-    is_mock: bool,
-    safe_lines: Path | None = None,
-    work_dir: Path | None = None,  # noqa: ARG001
-) -> Board:
+def open_board(*, is_mock: bool, safe_lines: Path | None = None) -> Board:
     """The board, with nothing claimed yet.
 
     Args:
         is_mock: whether nothing real is to be switched; see `chips.why_no_gpio`.
         safe_lines: where a real board's relays note, at each rewiring, what `emergency` is to
             do if the process dies; in the runtime directory, so that no disk is waited for.
-        work_dir: without a meaning any more.
 
     Raises:
         UnusableBoardError: the real board cannot be opened; says why, and what to do.

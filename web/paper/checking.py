@@ -1,0 +1,80 @@
+"""A plan's text checked: what `rootclock check` finds, and the text as JSON."""
+
+from __future__ import annotations
+
+import tomllib
+from typing import TYPE_CHECKING, Any
+
+from controller.cli.checking import checked
+from controller.core.errors import PlanRefusedError
+from controller.core.plan_text.reading import read_plan
+from controller.core.schedule import make_schedule
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from controller.core.findings import Finding
+    from controller.core.plan_text.reading import ReadPlan
+    from controller.core.units import Instant
+
+SOURCE = "the plan"
+
+
+def check(message: Mapping[str, Any]) -> dict[str, Any]:
+    """Findings of a plan and of its year, from `now` on.
+
+    Args:
+        message: `text`; `now`, an instant.
+    """
+    try:
+        found = read(message["text"])
+    except PlanRefusedError as error:
+        return told(error.findings, message["text"])
+    return told(year_findings(found, message["now"]), message["text"])
+
+
+def read(text: str) -> ReadPlan:
+    """The plan of a text.
+
+    Raises:
+        PlanRefusedError: it has errors.
+    """
+    return read_plan(text.encode("utf-8", "surrogatepass"), SOURCE)
+
+
+def year_findings(read: ReadPlan, now: Instant) -> list[Finding]:
+    """All that `check` finds, worst first."""
+    schedule = make_schedule(read.plan)
+    return checked(read, schedule, schedule.calendar.date_of(now))
+
+
+def told(findings: tuple[Finding, ...] | list[Finding], text: str) -> dict[str, Any]:
+    """Findings as the API tells them."""
+    return {
+        "is_fit": not any(finding.level == "error" for finding in findings),
+        "findings": [finding.as_json() for finding in findings],
+        "document": document_of(text),
+    }
+
+
+def document_of(text: str) -> dict[str, Any] | None:
+    """A plan's text as JSON has it; None where it is no TOML."""
+    try:
+        return _plain(tomllib.loads(text.replace("\r\n", "\n")))
+    except (ValueError, RecursionError):
+        return None
+
+
+def _plain(value: Any) -> Any:
+    """TOML's dates and times, and numbers that JSON has not, as text."""
+    if isinstance(value, dict):
+        return {key: _plain(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_plain(inner) for inner in value]
+    if isinstance(value, bool | str):
+        return value
+    if isinstance(value, int) and abs(value) < 2**53:
+        return value
+    if isinstance(value, float) and abs(value) < float("inf"):
+        return value
+    return str(value)
