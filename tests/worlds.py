@@ -195,6 +195,9 @@ class Driver:
         self.down_since = self.clock_now if is_seen else None
         is_known = self.is_clock_trusted and not self.clock_off_ms
         length = length if isinstance(length, int) else ms(length)
+        # What went by since the last decision is not known either, where nobody saw the end.
+        decided = self.tick if is_seen or self.memory is None else self.memory.tick
+        unknown_ms = self.tick - decided + length
         self.true_now += length
         self.clock_off_ms -= clock_loses if isinstance(clock_loses, int) else ms(clock_loses)
         if is_clock_trusted is not None:
@@ -203,7 +206,7 @@ class Driver:
             self.clock_off_ms = 0
         if not (is_known and self.is_clock_trusted):  # nobody can tell how long it was
             self.has_known_outages = False
-            self.held_until = {name: end + length for name, end in self.held_until.items()}
+            self.held_until = {name: end + unknown_ms for name, end in self.held_until.items()}
         self.booted = self.true_now - 777
         self.down_ms = None
         self._start_again()

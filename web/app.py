@@ -18,7 +18,8 @@ What is
                            `age_s` how old it is; `reason` why the controller does not answer
     GET  /events           server-sent events: `picture` (data: a Picture) at once, at every
                            change, when the connection to the controller is lost and found, and
-                           at least every 15 s; `journal` (data: {lost, entries}) as they come
+                           at least every 15 s; `journal` (data: {lost, entries},
+                           entries as in the log but without numbers) as they come
     GET  /why?load=NAME    a status with that load alone, its sensors and its alarms
     GET  /lateness         {count, p50_ms, p99_ms, max_ms}
 What people order; each answers with the status after it
@@ -60,7 +61,182 @@ On paper
                          `picture` (SVG text) and `events` (CSV text). plan and compare are
                          texts; without `plan`, the one in force. To cancel, hang up
 
+Problems
+    GET  /problems/NAME  {type, title, status}: what the `type` of a problem means
+
 Outside of `/api/v1`: `/health` (200 while the controller answers, else 503), `/metrics`
 (Prometheus text format), `/static/...`, and pages: `/` is `pages/index.html`, `/NAME` is
 `pages/NAME.html`.
 """
+
+from __future__ import annotations
+
+from contextlib import asynccontextmanager
+from http import HTTPStatus
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, FastAPI
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+
+from controller import __version__
+from controller.core.errors import RootclockError
+from web.api import journal, now, paper, plans, probes, problem_kinds, session
+from web.controller_link import ControllerLink
+from web.fan_out import FanOut
+from web.files import add_files_to
+from web.paper.desk import PaperDesk
+from web.problems import Problem, problem_of
+from web.replies import PROBLEMS
+from web.security.gate import Gate
+from web.security.headers import Headers, put_onto
+from web.security.names import Names, machine_names
+from web.security.passcode import PasscodeDesk
+from web.security.sessions import Sessions
+from web.security.sizes import Sizes
+from web.security.tries import Tries
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
+
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from web.settings import Settings
+
+_API = "/api/v1"
+_HOME = Path(__file__).resolve().parent
+
+
+class Page:
+    """All that the routes work with."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        self.fan_out = FanOut(settings.limits)
+        self.link = ControllerLink(settings.socket_path, self.fan_out, settings.limits)
+        self.paper = PaperDesk()
+        passcode = settings.passcode
+        self.sessions = None if passcode is None else Sessions(passcode)
+        self.desk_of_passcodes = None if passcode is None else PasscodeDesk(passcode)
+        self.tries = Tries()
+        self._running: tuple[int, str] | None = None
+
+    async def running_text(self) -> str | None:
+        """The plan in force, asked for once a revision; None where nobody can tell."""
+        status = self.link.picture.status
+        revision = None if status is None else status["plan"]["revision"]
+        if self._running is None or self._running[0] != revision:
+            try:
+                read = await self.link.call("plan.read")
+            except RootclockError:
+                return None if self._running is None else self._running[1]
+            self._running = (read["revision"], read["text"])
+        return self._running[1]
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """The page as an ASGI application; it looks for the controller from its start on.
+
+    Raises:
+        PageNotSafeError: others would reach it without a passcode.
+    """
+    settings.refuse_unless_safe()
+    page = Page(settings)
+
+    @asynccontextmanager
+    async def life(app: FastAPI) -> AsyncIterator[None]:
+        app.state.page = page
+        page.link.open()
+        try:
+            yield
+        finally:
+            page.fan_out.end()
+            await page.paper.close()
+            await page.link.close()
+
+    app = FastAPI(
+        title="rootclock",
+        version=__version__,
+        description="See, understand and change the watering.",
+        docs_url=None,  # it would load from elsewhere
+        redoc_url=None,
+        openapi_url=f"{_API}/openapi.json",
+        lifespan=life,
+        middleware=_middleware(page),
+    )
+    app.state.page = page
+    _add_problems_to(app)
+    api = APIRouter(prefix=_API, responses=PROBLEMS)
+    for part in (session, now, journal, plans, paper, problem_kinds):
+        api.include_router(part.router)
+    app.include_router(api)
+    app.include_router(probes.router, responses=PROBLEMS)
+    add_files_to(app, _HOME)
+    return app
+
+
+def _middleware(page: Page) -> list[Middleware]:
+    """From the outermost: every answer has its headers, also one that refuses."""
+    limits = page.settings.limits
+    longer = {
+        **{
+            f"{_API}/plan{path}": limits.plan_body_bytes_max
+            for path in ("", "/check", "/edit", "/preview")
+        },
+        f"{_API}/dry-run": limits.dry_run_body_bytes_max,
+    }
+    return [
+        Middleware(Headers),
+        Middleware(Names, names=machine_names(page.settings.names)),
+        Middleware(Gate, sessions=page.sessions, guests_may_read=page.settings.guests_may_read),
+        Middleware(Sizes, limits=limits, longer=longer),
+    ]
+
+
+def _add_problems_to(app: FastAPI) -> None:
+    """Whatever goes wrong is told as a problem."""
+
+    async def of_problem(_: Request, error: Any) -> Response:
+        return error.response()  # type: ignore[no-any-return]
+
+    async def of_ours(_: Request, error: Any) -> Response:
+        return problem_of(error).response()
+
+    async def of_shape(_: Request, error: Any) -> Response:
+        return _shape_problem(error).response()
+
+    async def of_router(_: Request, error: Any) -> Response:
+        return _router_problem(error).response()
+
+    async def of_mistake(_: Request, error: Exception) -> Response:
+        del error  # the server's log has it
+        text = "this is a fault of rootclock; the log of the page tells more"
+        return put_onto(Problem("our-mistake", text).response())
+
+    app.add_exception_handler(Problem, of_problem)
+    app.add_exception_handler(RootclockError, of_ours)
+    app.add_exception_handler(RequestValidationError, of_shape)
+    app.add_exception_handler(HTTPException, of_router)
+    app.add_exception_handler(Exception, of_mistake)
+
+
+def _shape_problem(error: RequestValidationError) -> Problem:
+    """Each thing that does not fit, by its place."""
+    errors = [
+        {"where": ".".join(str(part) for part in one["loc"]), "message": str(one["msg"])}
+        for one in error.errors()[:20]
+    ]
+    detail = "; ".join(f"{one['where']}: {one['message']}" for one in errors)
+    return Problem("unfit", detail.encode("utf-8", "replace").decode(), errors=errors)
+
+
+def _router_problem(error: HTTPException) -> Problem:
+    if error.status_code == HTTPStatus.NOT_FOUND:
+        return Problem("not-found", "there is nothing at this address")
+    if error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
+        allowed = (error.headers or {}).get("Allow", "GET").split(", ")
+        return Problem("wrong-method", f"here goes {', '.join(allowed)}", allowed=allowed)
+    return Problem("malformed", str(error.detail))

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from controller.core.errors import BusyError, NoDaemonError, RootclockError
 from controller.core.messages.methods import TOPICS
+from controller.core.status.json_form import status_from_json
 from controller.shell.control_socket.async_client import AsyncClient
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 ANSWER_S = 10.0
 # Examining a plan on a small board; the controller gives up a little earlier, and says so.
 EXAMINATION_S = 150.0
-_CONNECT_S = 5.0
+_CONNECT_S = 2.0
 _WAIT_S_MIN, _WAIT_S_MAX = 0.1, 2.0
 _FRESH_S = 0.5  # a status so young is told again
 _REFRESH_S = 15.0  # readings change without a switching, and are told so often
@@ -67,7 +68,7 @@ class ControllerLink:
         self._reason: str | None = _NEVER
         self._status: Mapping[str, Any] | None = None
         self._status_at_s = 0.0
-        self._is_open = asyncio.Event()
+        self._was_tried = asyncio.Event()  # since somebody last wanted a connection
         self._is_wanted = asyncio.Event()
         self._calls = asyncio.Semaphore(limits.calls_at_once_max)
         self._waiting = 0
@@ -112,7 +113,7 @@ class ControllerLink:
 
     async def _ask(self) -> None:
         with suppress(RootclockError):  # the picture tells of its age, and the link why
-            self._take(await self.call("status"))
+            self._keep_status(await self.call("status"))
 
     async def call(
         self,
@@ -159,10 +160,11 @@ class ControllerLink:
     async def _connected(self) -> AsyncClient:
         """The connection; where there is none, one more try is made before giving up."""
         if self._client is None:
+            self._was_tried.clear()
             self._is_wanted.set()
             with suppress(TimeoutError):
-                async with asyncio.timeout(1.0):
-                    await self._is_open.wait()
+                async with asyncio.timeout(_CONNECT_S):
+                    await self._was_tried.wait()
         if self._client is None:
             raise NoDaemonError(self._reason or _NEVER)
         return self._client
@@ -179,6 +181,7 @@ class ControllerLink:
             else:
                 wait_s = _WAIT_S_MIN if was_open else wait_s
             self._fan_out.tell_picture(self.picture)
+            self._was_tried.set()
             self._is_wanted.clear()
             with suppress(TimeoutError):
                 async with asyncio.timeout(wait_s):
@@ -195,7 +198,7 @@ class ControllerLink:
         try:
             answer, news = await client.subscribe(TOPICS)
             self._client, self._reason = client, None
-            self._is_open.set()
+            self._was_tried.set()
             self._take(answer["status"])
             async for one in news:
                 self._hear(one)
@@ -203,20 +206,28 @@ class ControllerLink:
             self._reason = str(error)
         finally:
             self._client = None
-            self._is_open.clear()
             self._reason = self._reason or "the page ends"
             await client.close()
         return True
 
     def _hear(self, told: Told) -> None:
         if told.method == "changed":
-            self._take(told.params["status"])
+            self._take(told.params.get("status"))
         elif told.method == "journal":
-            self._fan_out.tell_journal(told.params)
+            self._fan_out.tell_journal(told.params.get("entries", []), told.params.get("lost", 0))
 
-    def _take(self, status: Mapping[str, Any]) -> None:
-        self._status, self._status_at_s = status, time.monotonic()
+    def _take(self, status: Any) -> None:
+        self._keep_status(status)
         self._fan_out.tell_picture(self.picture)
+
+    def _keep_status(self, status: Any) -> None:
+        """Keeps a status.
+
+        Raises:
+            BadStatusError: it is none that this version can read.
+        """
+        status_from_json(status)
+        self._status, self._status_at_s = status, time.monotonic()
 
     async def _refresh(self) -> None:
         """Asks anew where somebody watches and nothing was told for a while."""
@@ -225,7 +236,6 @@ class ControllerLink:
             age_s = self.picture.age_s
             left_s = _REFRESH_S if age_s is None else max(0.0, _REFRESH_S - age_s)
             await asyncio.sleep(left_s or _REFRESH_S)
-            if self._client is None:
-                self._fan_out.tell_picture(self.picture)  # its age goes on
-            elif (self.picture.age_s or 0.0) >= _REFRESH_S:
+            if self._client is not None and (self.picture.age_s or 0.0) >= _REFRESH_S:
                 await self._asked()
+            self._fan_out.tell_picture(self.picture)  # where nobody answers, its age goes on

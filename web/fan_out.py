@@ -15,7 +15,7 @@ from controller.core.journal_entry import SWITCHINGS
 from controller.core.messages.json_text import json_bytes
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator, Mapping
+    from collections.abc import AsyncGenerator, Mapping, Sequence
 
     from web.controller_link import Picture
     from web.settings import Limits
@@ -27,8 +27,8 @@ _RETRY_MS = 2_000  # after which a browser comes again
 class _Stream:
     """What waits for one browser."""
 
-    def __init__(self, address: str) -> None:
-        self.address = address
+    def __init__(self, visitor: str) -> None:
+        self.visitor = visitor
         self.picture: bytes | None = None
         self.entries: deque[bytes] = deque(maxlen=_ENTRIES_WAITING_MAX)
         self.lost = 0
@@ -63,14 +63,14 @@ class FanOut:
             stream.picture = text
             stream.has_news.set()
 
-    def tell_journal(self, params: Mapping[str, Any]) -> None:
-        """Hands out new journal entries; of too many the oldest are lost."""
-        entries = params["entries"]
+    def tell_journal(self, entries: Sequence[Mapping[str, Any]], lost: int) -> None:
+        """Hands out new journal entries, `lost` of which never came; of too many the oldest
+        are lost too."""
         self.switches.update(one["subject"] for one in entries if one["what"] in SWITCHINGS)
         texts = [json_bytes(entry) for entry in entries]
         for stream in self._streams:
             room = _ENTRIES_WAITING_MAX - len(stream.entries)
-            stream.lost += params["lost"] + max(0, len(texts) - room)
+            stream.lost += lost + max(0, len(texts) - room)
             stream.entries.extend(texts)
             stream.has_news.set()
 
@@ -80,20 +80,20 @@ class FanOut:
         for stream in self._streams:
             stream.has_news.set()
 
-    def refuse_crowds(self, address: str) -> None:
+    def refuse_crowds(self, visitor: str) -> None:
         """Streams stay open, so their number is bounded: in all and for one address.
 
         Raises:
             BusyError: there are as many as may be.
         """
-        of_address = sum(1 for stream in self._streams if stream.address == address)
+        of_address = sum(1 for stream in self._streams if stream.visitor == visitor)
         crowd = len(self._streams) >= self._limits.streams_max
         if crowd or of_address >= self._limits.streams_of_one_address_max:
             raise BusyError("too many pages watch at once: close some, then try again")
 
-    async def stream(self, address: str, picture: Picture) -> AsyncIterator[bytes]:
+    async def stream(self, visitor: str, picture: Picture) -> AsyncGenerator[bytes, None]:
         """The text of one stream, from the picture as it is now until the page ends."""
-        stream = _Stream(address)
+        stream = _Stream(visitor)
         self._streams[stream] = None
         self._has_watchers.set()
         try:

@@ -19,8 +19,8 @@ LOOPBACK_NAMES = ("localhost", "127.0.0.1", "::1")
 class Limits(NamedTuple):
     """Bounds over all visitors and over each. A household needs a tenth of them."""
 
-    connections_max: int = 128
-    connections_of_one_address_max: int = 64
+    connections_max: int = 160
+    connections_of_one_address_max: int = 96
     head_s: float = 10.0  # from the first silence to the end of a request's head
     keep_alive_s: int = 15  # between two requests of one connection
     body_s: float = 30.0  # from a request's head to the end of its body
@@ -29,9 +29,9 @@ class Limits(NamedTuple):
     target_bytes_max: int = 4 * 1024
     body_bytes_max: int = 256 * 1024
     plan_body_bytes_max: int = 1024 * 1024  # a plan of 256 KiB, with line ends escaped
-    dry_run_body_bytes_max: int = 24 * 1024 * 1024  # a weather file of 20 MB, and plans
-    streams_max: int = 64
-    streams_of_one_address_max: int = 64
+    dry_run_body_bytes_max: int = 6 * 1024 * 1024  # a year of hours as TMY3, and two plans
+    streams_max: int = 90
+    streams_of_one_address_max: int = 60
     calls_at_once_max: int = 6  # of the 8 that the controller takes from one client
     calls_waiting_max: int = 64
     farewell_s: int = 1  # for what is still being answered when the page ends

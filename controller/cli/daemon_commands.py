@@ -217,24 +217,23 @@ def _keep_apart(state: Path, *, is_rehearsal: bool) -> None:
     """A journal with a rehearsal's made-up times in it is no controller's: it would take them
     for what its loads have done."""
     from controller.core.errors import UnusableFileError
+    from controller.shell.files import written_whole
 
     mark = state / "rehearsal"
-    try:
-        is_marked = mark.exists()
-        if is_marked and not is_rehearsal:
+    is_marked = os.path.exists(mark)  # noqa: PTH110 - never raises
+    if is_marked and not is_rehearsal:
+        raise UnusableFileError(
+            f"the state folder {state} is a rehearsal's, with times that never were: "
+            "name another one with --state"
+        )
+    if is_rehearsal and not is_marked:
+        if os.path.exists(state / "journal.db"):  # noqa: PTH110
             raise UnusableFileError(
-                f"the state folder {state} is a rehearsal's, with times that never were: "
-                "name another one with --state"
+                f"the state folder {state} is a controller's, whose journal must not hold "
+                "a rehearsal: name another one with --state, or leave that out"
             )
-        if is_rehearsal and not is_marked:
-            if (state / "journal.db").exists():
-                raise UnusableFileError(
-                    f"the state folder {state} is a controller's, whose journal must not hold "
-                    "a rehearsal: name another one with --state, or leave that out"
-                )
-            mark.touch()
-    except OSError as error:
-        raise UnusableFileError(f"the state folder {state}: {error.strerror}") from None
+        with written_whole(mark, what="the mark of a rehearsal"):
+            pass
 
 
 def _example_plan(state: Path) -> Path:

@@ -284,7 +284,8 @@ class Service:
             socket.open()
         except RootclockError as error:
             # Roots need no clients: without a socket the plan is carried out all the same.
-            self._note(Deed.STARTED, f"no control socket: {error}")
+            self._note(Deed.STARTED, f"without a control socket: {error}")
+            self._tell(f"no client can reach the controller, which runs on: {error}")
             return
         except Exception as error:  # noqa: BLE001 - nor for a mistake in what serves them
             self._tell_mistake("no control socket", error)

@@ -281,12 +281,16 @@ def _deed(*, is_on: bool) -> Deed:
 
 
 def _left_loads(old: Schedule, memory: Memory, new: Schedule) -> tuple[_Left, ...]:
-    """The loads whose state changes because they, or what they were, are gone from the plan."""
+    """The loads whose state changes because they, or what they were, are gone from the plan.
+
+    One of another kind that has the name now begins off, whatever the plan says for a stop.
+    """
     left = []
     for load, its in zip(old.loads, memory.loads, strict=True):
         planned = new.plan.loads.get(load.name)
-        is_same = planned is not None and planned.kind == load.kind
-        state = old.plan.loads[load.name].when_stopped == "on"
-        if not is_same and state is not its.is_on:
+        if planned is not None and planned.kind == load.kind:
+            continue
+        state = planned is None and old.plan.loads[load.name].when_stopped == "on"
+        if state is not its.is_on:
             left.append(_Left(load.name, state))
     return tuple(left)

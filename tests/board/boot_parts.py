@@ -33,7 +33,7 @@ if [ -d /files ]; then /bin/busybox cp -af /files/. /disk/ && /bin/busybox sync 
 exec /bin/busybox switch_root /disk /sbin/init
 """
 
-# Board revision of a Raspberry Pi 4B with 2 GB, as its firmware writes it into the device
+# Board revision of a Raspberry Pi 4B with 4 GB, as its firmware writes it into the device
 # tree; gpiozero looks the header's pins up by it (gpiozero/pins/pi.py, data.py).
 _REVISION = "c03111"
 

@@ -101,11 +101,6 @@ class Lines:
         first = max((i for i, level in enumerate(series) if level.at <= since), default=0)
         return series[first:]
 
-    def is_high(self, line: int) -> bool:
-        """The line's level now."""
-        with self._news:
-            return self._series[line][-1].is_high
-
     def wait(
         self,
         line: int,

@@ -44,7 +44,7 @@ def test_lines_outlive_their_owner_until_the_way_out_drives_them(
     assert [one.is_on for one in story.stretches("pump", since=began)] == [True]
 
     started = time.time()
-    took = story.run("time python3 -I -S /opt/rootclock/emergency.py /run/alone/safe-lines.json")
+    took = story.run("time python3 -I -S /opt/rootclock/emergency.py /run/alone/safe-lines")
     stopped = story.wait("pump", is_on=False, within_s=10, since=began)
     story.note(
         f"the pump is off {stopped - started:.2f} s after the command was given "

@@ -34,8 +34,9 @@ def test_a_good_plan_is_taken_a_bad_one_refused_and_a_proposal_written(
     shell = story.boot().shell
     began = story.wait("pump", is_on=True, within_s=20)
 
+    edited = time.time()
     _edit(story, _plan("on"))
-    _await_lamp(story, is_on=True)
+    _await_lamp(story, is_on=True, since=edited)
 
     bad = _plan("off").replace("from = ", "form = ")
     _replace(story, bad)
@@ -43,9 +44,10 @@ def test_a_good_plan_is_taken_a_bad_one_refused_and_a_proposal_written(
     assert "loads.pump.spans.0.form" in story.status()["plan"]["refused"]
 
     shell.put("/run/proposed.toml", _plan("off"))
+    proposed = time.time()
     told = story.run("rootclock plan propose /run/proposed.toml", within_s=EXAMINED_WITHIN_S)
     assert "Revision 3 is in force" in told
-    _await_lamp(story, is_on=False)
+    _await_lamp(story, is_on=False, since=proposed)
     _await_alarm(story, is_there=False)
     assert shell.run(f"cat {PLAN_PATH}").output == _plan("off")
     assert shell.run(f"cat {PLAN_PATH.replace('plan.toml', 'refused-plan.toml')}").output == bad
@@ -70,10 +72,9 @@ def _replace(story: Scenario, text: str) -> None:
     )
 
 
-def _await_lamp(story: Scenario, *, is_on: bool) -> None:
-    asked = time.time()
-    at = story.wait("lamp", is_on=is_on, within_s=EXAMINED_WITHIN_S, since=asked)
-    story.note(f"in force {at - asked:.1f} s after it was written")
+def _await_lamp(story: Scenario, *, is_on: bool, since: float) -> None:
+    at = story.wait("lamp", is_on=is_on, within_s=EXAMINED_WITHIN_S, since=since)
+    story.note(f"in force {at - since:.1f} s after it was written")
 
 
 def _await_alarm(story: Scenario, *, is_there: bool) -> None:

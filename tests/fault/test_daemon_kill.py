@@ -1,6 +1,6 @@
 """kill -9 at random moments, with people at work: whatever was answered is there afterwards.
 
-Twenty kills in the ordinary run; ROOTCLOCK_KILLS=500 for a night.
+Eight kills in the ordinary run; ROOTCLOCK_KILLS=500 for a night.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ import pytest
 from controller.core.errors import NoDaemonError, RequestRefusedError
 from tests.stage.daemon_process import DaemonProcess
 
-_KILLS = int(os.environ.get("ROOTCLOCK_KILLS", "20"))
+_KILLS = int(os.environ.get("ROOTCLOCK_KILLS", "8"))
 _EXAMINED_WITHIN_S = 60.0
 _SEED = int(os.environ.get("ROOTCLOCK_SEED", "1"))
 

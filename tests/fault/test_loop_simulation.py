@@ -15,6 +15,7 @@ import os
 from collections.abc import Iterator
 from random import Random
 from time import perf_counter
+from typing import NamedTuple
 
 import pytest
 
@@ -29,7 +30,7 @@ from controller.core.observation import (
     StopRequest,
 )
 from controller.core.schedule import Schedule
-from controller.core.units import DAY_MS, HOUR_MS
+from controller.core.units import DAY_MS, HOUR_MS, Instant
 from controller.daemon.inbox import WAITING_MAX, Outcome
 from tests.random_worlds import random_world
 from tests.stage.judge import Judge
@@ -42,7 +43,17 @@ _DAYS = 4
 _WORLD_DAYS = 2  # of which only the plan is taken; its own troubles need as many
 _CALM_S = 30 * 3600.0
 _SLOW_WATCH_S = 300.0
+_ANSWERED_WITHIN_MS = 1_000
+_RESTART_S_MAX = 600.0
 _FLOOD = WAITING_MAX + 50
+
+
+class Question(NamedTuple):
+    """A request that was taken, when, and by which process, counted by deaths."""
+
+    outcome: asyncio.Future[Outcome]
+    asked: Instant
+    deaths: int
 
 
 class Fate:
@@ -56,7 +67,7 @@ class Fate:
             world.schedule, start=world.start, dice=self.dice, watch_every_s=watch_every_s
         )
         self.judge = Judge(self.life, watch_every_s=watch_every_s)
-        self.answers: list[asyncio.Future[Outcome]] = []
+        self.questions: list[Question] = []
         self.refused = 0
 
     async def play(self, *, days: float) -> Life:
@@ -71,6 +82,7 @@ class Fate:
             )
             await self._befall()
             self.judge.look()
+            self._look_at_answers()
         await self._calm()
         return life
 
@@ -139,7 +151,9 @@ class Fate:
 
     async def _fill_disk(self) -> None:
         self.life.disk.is_full = True
-        await asyncio.sleep(self.dice.random() * 3600)
+        for _ in range(3):
+            await asyncio.sleep(self.dice.random() * 2400)
+            self.judge.look()
         self.life.disk.is_full = False
 
     async def _slow_disk(self) -> None:
@@ -155,11 +169,20 @@ class Fate:
         if world is None or not self.life.is_alive:
             return False
         try:
-            self.answers.append(world.inbox.ask(request, who="somebody"))
+            outcome = world.inbox.ask(request, who="somebody")
         except BusyError:
             self.refused += 1
             return False
+        self.questions.append(Question(outcome, self.life.true_now, self.life.deaths))
         return True
+
+    def _look_at_answers(self) -> None:
+        """Whoever asked has an answer, unless the process died before."""
+        life = self.life
+        left = [one for one in self.questions if not one.outcome.done()]
+        self.questions = [one for one in left if one.deaths == life.deaths and life.is_alive]
+        if any(life.true_now - one.asked > _ANSWERED_WITHIN_MS for one in self.questions):
+            life.broken.append("a request has no answer")
 
     def _load(self) -> str:
         return self.dice.choice(self.life.schedule.loads).name
@@ -211,7 +234,7 @@ class Fate:
         rests = {"level": 1.0, "flow": 5.0, "leak": 0.0, "stop": 0.0, "air_temperature": 20.0}
         for name in life.schedule.sensors:
             life.sense(name, rests[life.schedule.plan.sensors[name].measures])
-        await asyncio.sleep(_SLOW_WATCH_S + 1)
+        await asyncio.sleep(_SLOW_WATCH_S + _RESTART_S_MAX + 1)
         await self._resume()
         await asyncio.sleep(1)
         await self._acknowledge()
@@ -221,9 +244,7 @@ class Fate:
             self.judge.look()
             if not life.broken:
                 self.judge.judge_peace()
-        left = [answer for answer in self.answers if not answer.done()]
-        if left and not life.deaths:
-            life.broken.append(f"{len(left)} requests were never answered")
+        self._look_at_answers()
         await life.end()
 
 

@@ -20,7 +20,7 @@ class StageClock:
         self.wakes = 0
 
     def _ticks(self) -> int:
-        return int(self._loop.time() * 1000 - self._zero_ms + 1e-6)
+        return int(self._loop.time() * 1000 - self._zero_ms + 2e-5)
 
     def read(self) -> tuple[Instant, Tick]:
         """The time of day and the monotonic clock."""

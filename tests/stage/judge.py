@@ -18,6 +18,7 @@ _EXCUSES = {
     for event in Event
     if event not in {Event.RECOVERY_BEGAN, Event.ALARM_ACKNOWLEDGED, Event.REQUEST_REFUSED}
 }
+_OF_LENGTHS = {Why.LONGEST_ON, Why.SHORTEST_ON, Why.SHORTEST_OFF}
 
 
 class Judge:
@@ -49,6 +50,9 @@ class Judge:
     def replanned(self) -> None:
         """Another plan is in force."""
         self._replanned = self._life.true_now
+        if not self._life.is_alive:  # the plan that was is not known any more at the next start
+            self._read_journal()
+            self._last.clear()
         self.excuse()
 
     def stuck(self, line: int) -> None:
@@ -100,7 +104,7 @@ class Judge:
             return
         self._read_journal()
         excused = max(self._excused, self._life.died_at)
-        is_excused = excused >= since - 1_000 or self._has_trouble()
+        is_excused = excused >= since - 1_000 or self._has_trouble() or name in self._held
         if now - since > max(known_ms) + load.shortest_off + 2_000 and not is_excused:
             self._breaks(f"{name} was dry for {now - since} ms and nothing explains it")
 
@@ -187,6 +191,12 @@ class Judge:
             if for_ms > self._slack_ms + 1_000 and (code, subject) not in told:
                 self._breaks(f"no alarm tells for {for_ms} ms: {code.value} {subject}")
 
+    def _is_guarded(self, name: str) -> bool:
+        """Whether a load is held to its longest or shortest times just now."""
+        memory = self._life.memory
+        place = self._life.schedule.places[name]
+        return memory is not None and memory.loads[place].reason.why in _OF_LENGTHS
+
     def _is_amiss(self, name: str) -> bool:
         relays = self._life.relays
         return relays is not None and relays.is_on(name) is not relays.ordered[name]
@@ -204,6 +214,8 @@ class Judge:
             if load.variants or min(look.until - life.true_now, life.true_now - began) < near_ms:
                 continue
             if load.longest_on_ms is not None and life.true_now - began >= load.longest_on_ms:
+                continue
+            if self._is_guarded(load.name):
                 continue
             level = life.lines.level.get(planned.line)
             if (level is (planned.active == "high")) is not look.is_on:

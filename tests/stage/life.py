@@ -112,6 +112,7 @@ class Life:
         self._journal: _MortalJournal | None = None
         self.relays: _MortalRelays | None = None
         self._is_back = True  # what there was before has been told
+        self._noted: list[Entry] = []  # in this decision
         self.has_decided = False  # the process that runs now
         self.when_stopped: dict[str, str] = {}  # of every load that any plan had
         self._learn(schedule)
@@ -126,6 +127,7 @@ class Life:
         self._asyncio.set_exception_handler(self._on_mistake)
         self._boot_began_s = 0.0
         self._boot_name = "boot-0"
+        self._boot_from = 0  # the first entry of this boot
         self.clock_off_ms = 0
         self.is_clock_trusted = True
         self._alive: LastAlive | None = None
@@ -190,6 +192,7 @@ class Life:
         if self.disk.state is not None and begun.memory is None:
             self.broken.append(f"the state could not be read back: {begun.refused}")
         self._is_back = begun.memory is None
+        self._noted = []
         self.has_decided = False
         self._judge_outage(begun.outage.length_ms)
         self.sensors = StageSensors(clock.wake_up)
@@ -244,6 +247,9 @@ class Life:
         self.told += entries
         self.seen = seen
         self.judge_lines(self.relays)
+        if [*entries] != self._noted:
+            self.broken.append("not all that is told has been noted")
+        self._noted = []
         if seen.is_clock_trusted is not self.is_clock_trusted:
             self.broken.append("the clock's worth is not what it is")
         if not self._is_back and not any(notice.event in _BACK for notice in decision.notices):
@@ -258,6 +264,7 @@ class Life:
 
     def judge_noted(self, entries: Sequence[Entry], *, has_state: bool) -> None:
         """What is written down has been done, and goes with a state."""
+        self._noted = [*entries]
         assert self.relays is not None
         changed = {one.subject: one.what == "on" for one in entries if one.what in SWITCHINGS}
         if entries and not has_state:
@@ -344,7 +351,8 @@ class Life:
     def _judge_disk(self) -> None:
         if self.disk.state is None:
             return
-        last = {e.subject: e.what == "on" for e in self.disk.entries if e.what in {"on", "off"}}
+        told = self.disk.entries[self._boot_from :]
+        last = {e.subject: e.what == "on" for e in told if e.what in SWITCHINGS}
         for name, is_on in _states(self.disk.state).items():
             if name in last and last[name] is not is_on:
                 self.broken.append(f"journal and state do not agree on {name}")
@@ -358,6 +366,8 @@ class Life:
         self.disk.forget(self._dice.randrange(3))
         self.lines.lose_power()
         self._judge_disk()
+        # What was lost may have been the last word about a load that is in no plan meanwhile.
+        self._boot_from = len(self.disk.entries)
         await asyncio.sleep(seconds)
         self.lines.is_dark = False
         self._boot_began_s = self._asyncio.time()

@@ -11,26 +11,43 @@ import os
 import resource
 import sys
 from contextlib import suppress
+from queue import SimpleQueue
+from threading import Thread
+from typing import IO, Any, NoReturn
 
 _NICE = 10
+_OUT_OF_MEMORY = 3  # any exit code but that of a mistake, 1
 
 
-def main(words: list[str]) -> int:
+def main(words: list[str]) -> NoReturn:
     """Works until nobody asks any more; `words` has the bytes of memory that it may take."""
     with suppress(OSError):  # where the service manager forbids it, it has its own ways
         os.setpriority(os.PRIO_PROCESS, 0, max(_NICE, os.getpriority(os.PRIO_PROCESS, 0)))
     with suppress(OSError, ValueError):
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         resource.setrlimit(resource.RLIMIT_AS, (int(words[0]), int(words[0])))
-    from web.paper.frames import frame_of, read_frame
+    from web.paper.frames import frame_of
     from web.paper.jobs import answer
 
-    questions, answers = sys.stdin.buffer, sys.stdout.buffer
+    jobs: SimpleQueue[Any] = SimpleQueue()
+    Thread(target=_listen, args=(sys.stdin.buffer, jobs), daemon=True).start()
+    while True:
+        sys.stdout.buffer.write(frame_of(answer(jobs.get())))
+        sys.stdout.buffer.flush()
+
+
+def _listen(questions: IO[bytes], jobs: SimpleQueue[Any]) -> None:
+    """Hands on what is asked. When nobody can ask any more, nobody waits for an answer: the
+    process ends, in the middle of a job too, so that none outlives the page."""
+    from web.paper.frames import read_frame
+
     while (message := read_frame(questions)) is not None:
-        answers.write(frame_of(answer(message)))
-        answers.flush()
-    return 0
+        jobs.put(message)
+    os._exit(0)
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    try:
+        main(sys.argv[1:])
+    except MemoryError:  # outside of a job, which tells of it in words
+        os._exit(_OUT_OF_MEMORY)

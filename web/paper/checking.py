@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import tomllib
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from controller.cli.checking import checked
 from controller.core.errors import PlanRefusedError
 from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import make_schedule
+from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from controller.core.findings import Finding
     from controller.core.plan_text.reading import ReadPlan
+    from controller.core.schedule import Schedule
     from controller.core.units import Instant
 
 SOURCE = "the plan"
@@ -45,7 +48,14 @@ def read(text: str) -> ReadPlan:
 def year_findings(read: ReadPlan, now: Instant) -> list[Finding]:
     """All that `check` finds, worst first."""
     schedule = make_schedule(read.plan)
-    return checked(read, schedule, schedule.calendar.date_of(now))
+    return checked(read, schedule, first_date(schedule, now))
+
+
+def first_date(schedule: Schedule, now: Instant) -> date:
+    """The local date of now, or the nearest from which a year can be looked ahead."""
+    first, last = DATE_MIN + timedelta(days=2), date(DATE_MAX.year - 3, 1, 1)
+    inside = min(max(now, day_number(first) * DAY_MS), day_number(last) * DAY_MS)
+    return schedule.calendar.date_of(inside)
 
 
 def told(findings: tuple[Finding, ...] | list[Finding], text: str) -> dict[str, Any]:
@@ -60,9 +70,10 @@ def told(findings: tuple[Finding, ...] | list[Finding], text: str) -> dict[str, 
 def document_of(text: str) -> dict[str, Any] | None:
     """A plan's text as JSON has it; None where it is no TOML."""
     try:
-        return _plain(tomllib.loads(text.replace("\r\n", "\n")))
+        document: dict[str, Any] = _plain(tomllib.loads(text))
     except (ValueError, RecursionError):
         return None
+    return document
 
 
 def _plain(value: Any) -> Any:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import os
 import sys
-from asyncio.subprocess import DEVNULL, PIPE
+from asyncio.subprocess import PIPE
 from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Mapping
 
 _MODULE = "web.paper"
+_MISTAKE = 1  # exit code of a Python program that did not expect something
 
 
 class PaperLimits(NamedTuple):
@@ -43,7 +44,8 @@ class PaperDesk:
 
     def __init__(self, limits: PaperLimits | None = None) -> None:
         self._limits = PaperLimits() if limits is None else limits
-        self._worker: Process | None = None
+        self._workers: set[Process] = set()
+        self._worker: Process | None = None  # of them, the one for small jobs
         self._one = asyncio.Lock()
         self._waiting = 0
         self._newest: dict[str, asyncio.Future[None]] = {}
@@ -98,8 +100,9 @@ class PaperDesk:
     async def _turn(self, given_up: asyncio.Future[None]) -> AsyncIterator[None]:
         """The worker for oneself, unless something newer comes first."""
         getting = asyncio.ensure_future(self._one.acquire())
+        either: set[asyncio.Future[Any]] = {getting, given_up}
         try:
-            await asyncio.wait({getting, given_up}, return_when=asyncio.FIRST_COMPLETED)
+            await asyncio.wait(either, return_when=asyncio.FIRST_COMPLETED)
             if not getting.done():
                 raise SupersededError("the same page has asked for something newer since")
             yield
@@ -123,15 +126,17 @@ class PaperDesk:
         return answer
 
     def _let_go(self) -> None:
-        """Ends a worker that nobody needs: at the end of its input it leaves by itself."""
-        if self._worker is not None and self._worker.stdin is not None and not self._one.locked():
-            self._worker.stdin.close()
-            self._waking = asyncio.get_running_loop().create_task(self._end_worker())
+        """Ends a worker that nobody needs."""
+        if self._one.locked():
+            return  # the job at work will see to it
+        worker, self._worker = self._worker, None
+        if worker is not None:
+            self._waking = asyncio.get_running_loop().create_task(self._ended(worker))
 
     async def _end_worker(self) -> None:
         worker, self._worker = self._worker, None
         if worker is not None:
-            await _ended(worker)
+            await self._ended(worker)
 
     # Dry runs
 
@@ -149,26 +154,32 @@ class PaperDesk:
             try:
                 return _result(await _asked(worker, job, self._limits.dry_run_s))
             finally:
-                await _ended(worker)
+                await self._ended(worker)
         finally:
             self._dry_runs -= 1
 
     async def _started(self, memory_bytes: int) -> Process:
         if self._is_closed:
             raise BusyError("the page ends")
-        root = str(Path(web.__file__).resolve().parents[1])
-        paths = [root, *filter(None, [os.environ.get("PYTHONPATH")])]
         try:
-            return await asyncio.create_subprocess_exec(
+            worker = await asyncio.create_subprocess_exec(
                 *(sys.executable, "-P", "-m", _MODULE, str(memory_bytes)),
                 stdin=PIPE,
                 stdout=PIPE,
-                stderr=DEVNULL,
-                env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
+                env=_environment(),
                 start_new_session=True,  # Ctrl-C in a terminal is the page's to hear
             )
         except OSError as error:
             raise PaperError(f"no plan can be tried now: {error.strerror}") from None
+        self._workers.add(worker)
+        return worker
+
+    async def _ended(self, worker: Process) -> None:
+        if worker.returncode is None:
+            with suppress(ProcessLookupError):
+                worker.kill()
+        await worker.wait()
+        self._workers.discard(worker)
 
     async def close(self) -> None:
         """Ends every worker; what still waits is told so."""
@@ -178,12 +189,20 @@ class PaperDesk:
         if self._waking is not None:
             self._waking.cancel()
             await asyncio.wait({self._waking})
-        await self._end_worker()
+        for worker in [*self._workers]:
+            await self._ended(worker)
+
+
+def _environment() -> dict[str, str]:
+    """This process's own, with our packages where the worker finds them, whatever its folder."""
+    root = str(Path(web.__file__).resolve().parents[1])
+    paths = [root, *filter(None, [os.environ.get("PYTHONPATH")])]
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(paths)}
 
 
 async def _asked(worker: Process, job: Mapping[str, Any], within_s: float) -> Any:
-    assert worker.stdin is not None
-    assert worker.stdout is not None
+    if worker.stdin is None or worker.stdout is None:
+        raise PaperError("the worker was started without a way to talk to it")
     try:
         async with asyncio.timeout(within_s):
             worker.stdin.write(frame_of(job))
@@ -195,16 +214,14 @@ async def _asked(worker: Process, job: Mapping[str, Any], within_s: float) -> An
             "fewer days, or give loads fewer spans"
         ) from None
     except (asyncio.IncompleteReadError, ConnectionError):
+        if await worker.wait() == _MISTAKE:  # it has told the log which
+            text = (
+                "trying the plan on paper failed: this is a fault of rootclock, and its log tells"
+            )
+            raise Problem("our-mistake", text) from None
         raise PaperError(
             "trying the plan on paper came to no end, most likely for want of memory: ask for less"
         ) from None
-
-
-async def _ended(worker: Process) -> None:
-    if worker.returncode is None:
-        with suppress(ProcessLookupError):
-            worker.kill()
-    await worker.wait()
 
 
 def _result(answer: Mapping[str, Any]) -> Any:

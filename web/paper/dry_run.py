@@ -64,10 +64,7 @@ def dry_run(message: Mapping[str, Any]) -> dict[str, Any]:
     Raises:
         RootclockError: something does not fit; says what.
     """
-    given = message["weather"]
-    weather = given and parse_weather(given["text"].encode("utf-8", "replace"), name=given["name"])
-    faults = message["faults"]
-    script = faults and read_fault_script(faults.encode("utf-8", "replace"), "the fault script")
+    weather, script = _weather(message["weather"]), _script(message["faults"])
     first = _carried_out(message, message["text"], "this plan", weather, script)
     told = first.account.as_json()
     told["air"] = first.air_note
@@ -84,8 +81,20 @@ def dry_run(message: Mapping[str, Any]) -> dict[str, Any]:
     if "events" in message["want"]:
         told["events"] = first.events
     if "picture" in message["want"]:
-        told["picture"] = _picture(first.picture, second and second.picture)
+        told["picture"] = _picture(first.picture, None if second is None else second.picture)
     return told
+
+
+def _weather(given: Mapping[str, str] | None) -> Weather | None:
+    if given is None:
+        return None
+    return parse_weather(given["text"].encode("utf-8", "replace"), name=given["name"])
+
+
+def _script(text: str | None) -> FaultFile | None:
+    if text is None:
+        return None
+    return read_fault_script(text.encode("utf-8", "replace"), "the fault script")
 
 
 def _carried_out(
@@ -118,8 +127,8 @@ def _carried_out(
         done.account,
         done.findings,
         done.air_note,
-        recorder and Run(schedule, done.account, recorder.recording, name),
-        stream and stream.getvalue(),
+        None if recorder is None else Run(schedule, done.account, recorder.recording, name),
+        None if stream is None else stream.getvalue(),
     )
 
 

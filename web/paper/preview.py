@@ -26,14 +26,15 @@ from collections import OrderedDict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.cli.carrying_out import carry_out, period
+from controller.cli.carrying_out import period
 from controller.core.errors import PlanRefusedError
 from controller.core.schedule import make_schedule
-from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, SECOND_MS, day_number, rfc3339
+from controller.core.units import DAY_MS, SECOND_MS, day_number, rfc3339
 from controller.report.comparison import comparison_json
 from controller.weather.typical_day import NORTHERN_WARMEST_DAY, SOUTHERN_WARMEST_DAY
-from web.paper.bands import BandKeeper, planned_bands, spans_of, sun_of
-from web.paper.checking import read, told, year_findings
+from web.paper.bands import planned_bands, spans_of, sun_of
+from web.paper.checking import first_date, read, told, year_findings
+from web.paper.day_run import day_run
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -91,13 +92,6 @@ def _dates(schedule: Schedule, now: Instant, parts: list[str]) -> dict[str, date
     return {part: day for part, day in dates.items() if part in parts}
 
 
-def first_date(schedule: Schedule, now: Instant) -> date:
-    """The local date of now, or the nearest from which a year can be looked ahead."""
-    first, last = DATE_MIN + timedelta(days=2), date(DATE_MAX.year - 3, 1, 1)
-    inside = min(max(now, day_number(first) * DAY_MS), day_number(last) * DAY_MS)
-    return schedule.calendar.date_of(inside)
-
-
 def _hottest(schedule: Schedule, first: date) -> date:
     is_north = schedule.plan.site.latitude >= 0
     days = timedelta(days=(NORTHERN_WARMEST_DAY if is_north else SOUTHERN_WARMEST_DAY) - 1)
@@ -107,8 +101,7 @@ def _hottest(schedule: Schedule, first: date) -> date:
 
 def _day(found: ReadPlan, schedule: Schedule, part: str, day: date) -> _Day:
     start, end = period(schedule, day, 1)
-    bands = BandKeeper(schedule)
-    done = carry_out(found, schedule, start=start, end=end, listeners=[bands])
+    done = day_run(found, schedule, day, start=start, end=end)
     loads = []
     for place, load in enumerate(schedule.loads):
         account = done.account.loads[load.name]
@@ -117,7 +110,7 @@ def _day(found: ReadPlan, schedule: Schedule, part: str, day: date) -> _Day:
             {
                 "name": load.name,
                 "kind": load.kind,
-                "on": bands.on[place],
+                "on": done.bands[place],
                 "spans": spans_of(schedule, load, day),
                 "on_s": account.on_ms / SECOND_MS,
                 "starts": account.starts,

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from starlette.responses import Response
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 POLICY = (
@@ -22,6 +23,13 @@ _HEADERS = (
     (b"permissions-policy", b"camera=(), geolocation=(), microphone=()"),
     (b"x-frame-options", b"DENY"),  # for browsers older than frame-ancestors
 )
+
+
+def put_onto(response: Response) -> Response:
+    """The same for an answer that is made outside of all middleware."""
+    for name, value in _HEADERS:
+        response.headers[name.decode()] = value.decode()
+    return response
 
 
 class Headers:

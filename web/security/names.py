@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Receive, Scope, Send
 
 _HOST = re.compile(r"(?P<name>\[[0-9a-f:.]+\]|[a-z0-9._-]+)(?::(?P<port>[0-9]{1,5}))?", re.A)
+_ENDS_AT_HOME = ("local", "home.arpa", "lan", "home", "internal")
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 _FRIENDLY = (None, "same-origin", "none")
 
@@ -30,11 +31,14 @@ _FRIENDLY = (None, "same-origin", "none")
 def machine_names(extra: Sequence[str]) -> frozenset[str]:
     """The names by which browsers may call this machine, in lower case.
 
-    Its own host name, the same as multicast DNS tells it (RFC 6762), and what is added.
+    Its own host name, alone and under the ends that nobody can own on the internet: of
+    multicast DNS (RFC 6762), of homes (RFC 8375), and those that routers give out (common
+    practice, no source); and what is added.
     """
     own = socket.gethostname().lower()
     plain = own.partition(".")[0]
-    return frozenset({"localhost", own, plain, f"{plain}.local", *(n.lower() for n in extra)})
+    at_home = {f"{plain}.{end}" for end in _ENDS_AT_HOME}
+    return frozenset({"localhost", own, plain, *at_home, *(name.lower() for name in extra)})
 
 
 class Names:

@@ -56,7 +56,9 @@ class Sizes:
         target = len(scope["raw_path"]) + len(scope["query_string"])
         if target > self._limits.target_bytes_max:
             most = self._limits.target_bytes_max
-            raise Problem("address-too-long", f"the address has {target} bytes; it has up to {most}")
+            raise Problem(
+                "address-too-long", f"the address has {target} bytes; it has up to {most}"
+            )
         head = sum(len(name) + len(value) + 4 for name, value in scope["headers"])
         if head > self._limits.head_bytes_max:
             most = self._limits.head_bytes_max

@@ -1,0 +1,98 @@
+"""What event streams are told, and what they lose when their browsers read slowly."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from typing import Any
+
+import pytest
+
+from controller.core.errors import BusyError
+from web.controller_link import Picture
+from web.fan_out import FanOut
+from web.settings import Limits
+
+NOTHING = Picture(None, None, "not yet")
+
+
+def _entry(number: int, what: str = "on") -> dict[str, Any]:
+    return {"what": what, "subject": "pump", "detail": str(number)}
+
+
+def _read(text: bytes) -> tuple[str, Any]:
+    name, data, rest = text.decode().split("\n", 2)
+    assert rest == "\n"
+    return name.removeprefix("event: "), json.loads(data.removeprefix("data: "))
+
+
+def test_a_stream_begins_with_the_picture_and_ends_with_the_page() -> None:
+    """After the wait that a browser keeps before it comes again."""
+
+    async def watch() -> list[bytes]:
+        fan_out = FanOut(Limits())
+        texts = []
+        async for text in fan_out.stream("a", NOTHING):
+            texts.append(text)
+            if len(texts) == 2:
+                fan_out.end()
+        assert fan_out.stream_count == 0
+        return texts
+
+    retry, picture = asyncio.run(watch())
+    assert retry == b"retry: 2000\n\n"
+    assert _read(picture) == ("picture", NOTHING.as_json())
+
+
+def test_a_slow_reader_gets_the_newest_picture_and_the_last_entries() -> None:
+    """And is told how many entries it lost, there and on the way from the controller."""
+
+    async def watch() -> list[tuple[str, Any]]:
+        fan_out = FanOut(Limits())
+        stream = fan_out.stream("a", NOTHING)
+        for _ in range(2):
+            await anext(stream)
+        for number in range(3):
+            fan_out.tell_picture(Picture({"n": number}, 0.0, None))
+        fan_out.tell_journal([_entry(number) for number in range(150)], 5)
+        fan_out.tell_journal([_entry(number) for number in range(150, 300)], 0)
+        told = [_read(await anext(stream)) for _ in range(2)]
+        fan_out.end()
+        await stream.aclose()
+        return told
+
+    journal, picture = asyncio.run(watch())
+    assert picture == ("picture", Picture({"n": 2}, 0.0, None).as_json())
+    assert journal == (
+        "journal",
+        {"lost": 105, "entries": [_entry(number) for number in range(100, 300)]},
+    )
+
+
+def test_switches_are_counted_without_watchers() -> None:
+    """For the metrics: switchings alone, by load."""
+    fan_out = FanOut(Limits())
+    entries = [_entry(1, "on"), _entry(2, "off"), _entry(3, "hold began")]
+    fan_out.tell_journal(entries, 0)
+    assert fan_out.switches == {"pump": 2}
+
+
+def test_streams_are_bounded_in_all_and_for_one_visitor() -> None:
+    """What is full says so before a stream begins."""
+
+    async def crowd() -> None:
+        fan_out = FanOut(Limits(streams_max=3, streams_of_one_address_max=2))
+        streams = [fan_out.stream(visitor, NOTHING) for visitor in ("a", "a", "b")]
+        for stream in streams[:2]:
+            await anext(stream)
+        with pytest.raises(BusyError):
+            fan_out.refuse_crowds("a")
+        fan_out.refuse_crowds("b")
+        await anext(streams[2])
+        with pytest.raises(BusyError):
+            fan_out.refuse_crowds("c")
+        for stream in streams:
+            await stream.aclose()
+        fan_out.refuse_crowds("c")
+
+    asyncio.run(crowd())

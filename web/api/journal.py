@@ -1,0 +1,161 @@
+"""The journal: filtered, page by page, and as files."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import AsyncIterator, Mapping
+from typing import Annotated, Any, NamedTuple
+
+from fastapi import APIRouter, Depends, Query
+from starlette.requests import Request
+from starlette.responses import Response, StreamingResponse
+
+from controller.core.messages.methods import LOG_ENTRIES_MAX
+from controller.core.units import parse_rfc3339, rfc3339, shown
+from controller.report.journal_export import HEADER
+from web.controller_link import ControllerLink
+from web.problems import Problem
+from web.replies import page_of, told
+from web.shapes import answers
+
+router = APIRouter(tags=["journal"])
+EXPORTED_MAX = 100_000
+_AT_ONCE = 250  # more in one answer would hold up the controller's loop on a small board
+_PAGE = re.compile(r"(?P<until>[^~]{1,40})~(?P<number>[0-9]{1,18})")
+_Instant = Annotated[str | None, Query(max_length=40, examples=["2026-07-01T04:00:00Z"])]
+
+
+class Filters(NamedTuple):
+    """Which entries are asked for."""
+
+    params: Mapping[str, Any]
+
+
+def filters(
+    since: _Instant = None,
+    until: _Instant = None,
+    load: Annotated[str | None, Query(max_length=200)] = None,
+    only: Annotated[list[str] | None, Query(max_length=20)] = None,
+    find: Annotated[str | None, Query(max_length=200)] = None,
+) -> Filters:
+    """The filters of a query; an empty one asks for nothing."""
+    given = {"since": since, "until": until, "load": load, "only": only, "find": find}
+    return Filters({key: value for key, value in given.items() if value})
+
+
+_Filters = Annotated[Filters, Depends(filters)]
+
+
+@router.get("/log", response_model=answers.Log)
+async def log(
+    request: Request,
+    given: _Filters,
+    last: Annotated[int, Query(ge=1, le=LOG_ENTRIES_MAX)] = 200,
+    page: Annotated[str | None, Query(max_length=80)] = None,
+) -> Response:
+    """The last entries, or with `page` those before some that were told."""
+    entries, remark, following = await _read(page_of(request).link, given, last, page)
+    return told({"entries": entries, "remark": remark, "next": following})
+
+
+async def _read(
+    link: ControllerLink, given: Filters, last: int, page: str | None
+) -> tuple[list[dict[str, Any]], str, str | None]:
+    """One page: entries, oldest first, what cannot be read, and the page before it.
+
+    Pages are told by time and number: the controller is asked for what was until then, and
+    entries of the same millisecond that were told already are left out.
+    """
+    params, number = dict(given.params), None
+    if page is not None:
+        found = _PAGE.fullmatch(page)
+        if found is None:
+            raise Problem("unfit", f"page {shown(page)} is none that was told as `next`")
+        number = int(found["number"])
+        params["until"] = rfc3339(parse_rfc3339(found["until"]) + 1)
+    # Of the same millisecond there are as many as loads switch at once.
+    asked = min(LOG_ENTRIES_MAX, last + (64 if number is not None else 0))
+    answer = await link.call("log", {**params, "last": asked})
+    entries = [one for one in answer["entries"] if number is None or one["number"] < number]
+    following = None
+    if entries and len(answer["entries"]) >= asked:
+        oldest = entries[-last:][0]
+        following = f"{oldest['utc']}~{oldest['number']}"
+    elif len(entries) > last:
+        following = f"{entries[-last]['utc']}~{entries[-last]['number']}"
+    return entries[-last:], answer["remark"], following
+
+
+@router.get(
+    "/log.csv",
+    response_class=StreamingResponse,
+    responses={200: {"description": "CSV, newest first", "content": {"text/csv": {}}}},
+)
+async def log_csv(
+    request: Request,
+    given: _Filters,
+    last: Annotated[int, Query(ge=1, le=EXPORTED_MAX)] = EXPORTED_MAX,
+) -> Response:
+    """Entries as CSV, newest first."""
+    return await _export(request, given, last, "csv", _csv, head=_csv_row(HEADER))
+
+
+@router.get(
+    "/log.jsonl",
+    response_class=StreamingResponse,
+    responses={200: {"description": "JSON lines", "content": {"application/jsonl": {}}}},
+)
+async def log_jsonl(
+    request: Request,
+    given: _Filters,
+    last: Annotated[int, Query(ge=1, le=EXPORTED_MAX)] = EXPORTED_MAX,
+) -> Response:
+    """Entries as JSON, an object a line, newest first."""
+    return await _export(request, given, last, "jsonl", _json_line, head="")
+
+
+async def _export(
+    request: Request, given: Filters, last: int, suffix: str, text_of: Any, *, head: str
+) -> Response:
+    link = page_of(request).link
+    # Asked before the answer begins, so that a refusal is told as one.
+    first = await _read(link, given, min(last, _AT_ONCE), None)
+
+    async def texts() -> AsyncIterator[str]:
+        yield head
+        left, (entries, _, following) = last, first
+        while entries:
+            left -= len(entries)
+            yield "".join(text_of(entry) for entry in reversed(entries))
+            if following is None or left <= 0:
+                return
+            entries, _, following = await _read(link, given, min(left, _AT_ONCE), following)
+
+    media_type = "text/csv; charset=utf-8" if suffix == "csv" else "application/jsonl"
+    name = {"Content-Disposition": f'attachment; filename="journal.{suffix}"'}
+    headers = {"Cache-Control": "no-store", **name}
+    return StreamingResponse(texts(), media_type=media_type, headers=headers)
+
+
+def _csv(entry: Mapping[str, Any]) -> str:
+    late_ms = entry["late_ms"]
+    return _csv_row(
+        (
+            *(entry[key] for key in ("utc", "what", "subject", "why", "detail")),
+            "" if late_ms is None else f"{late_ms:.3f}",
+            "yes" if entry["clock_trusted"] else "no",
+        )
+    )
+
+
+def _csv_row(cells: tuple[str, ...]) -> str:
+    stream = io.StringIO(newline="")
+    csv.writer(stream, lineterminator="\n").writerow(cells)
+    return stream.getvalue()
+
+
+def _json_line(entry: Mapping[str, Any]) -> str:
+    return json.dumps(entry, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,21 @@
+"""What each type of problem means, at the address that the problem names as its type."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from web.problems import KINDS, Problem
+from web.replies import told
+from web.shapes import answers
+
+router = APIRouter(tags=["problems"])
+
+
+@router.get("/problems/{name}", response_model=answers.ProblemKind)
+async def problem_kind(name: str) -> Response:
+    """What a type of problem means."""
+    kind = KINDS.get(name)
+    if kind is None:
+        raise Problem("not-found", "there is no problem of that name")
+    return told({"type": kind.name, "title": kind.title, "status": kind.status})

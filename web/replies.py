@@ -1,0 +1,44 @@
+"""What every route answers with: JSON that no cache keeps, and documented problems."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, cast
+
+from starlette.responses import Response
+
+from controller.core.messages.json_text import json_bytes
+from web.problems import MEDIA_TYPE
+from web.shapes.answers import ProblemShape
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from web.app import Page
+
+# What any route may answer; without it, OpenAPI would promise FastAPI's own error shape.
+PROBLEMS: dict[int | str, dict[str, Any]] = {
+    code: {
+        "description": "Problem details (RFC 9457)",
+        "content": {MEDIA_TYPE: {"schema": ProblemShape.model_json_schema()}},
+    }
+    for code in ("4XX", "5XX", 422)
+}
+
+
+def told(value: object, *, cache: str = "no-store", **headers: str) -> Response:
+    """A value as JSON."""
+    return Response(
+        json_bytes(value),
+        headers={"Cache-Control": cache, **headers},
+        media_type="application/json",
+    )
+
+
+def page_of(request: Request) -> Page:
+    """The page that a request is asked of."""
+    return cast("Page", request.app.state.page)
+
+
+def address_of(request: Request) -> str:
+    """Where a request comes from."""
+    return request.client.host if request.client is not None else ""
