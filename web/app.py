@@ -33,6 +33,11 @@ The journal
                            {entries (oldest first), remark, next}: `next`, if not null, is the
                            `page` of the entries before these
     GET  /log.csv, /log.jsonl    the same filters; newest first, at most 100,000 entries
+    GET  /history?hours=24    {from_utc, to_utc, is_whole, loads: [{name, on}], marks}: when each
+                           load was on, [from, to] in seconds after from_utc; marks are entries
+                           other than switchings; up to 192 hours
+    GET  /past?load=&at=   {load, at_utc, switching, notices, next}: why a load was so at a time
+                           gone by; the entries tell, `switching` is null where none is known
 The plan
     GET  /plan                       {revision, taken_utc, text}; with an ETag
     GET  /plan/revisions             {revisions: [{revision, taken_utc, how, note, is_in_force}]}
@@ -83,7 +88,7 @@ from starlette.middleware import Middleware
 
 from controller import __version__
 from controller.core.errors import RootclockError
-from web.api import journal, now, paper, plans, probes, problem_kinds, session
+from web.api import history, journal, now, paper, plans, probes, problem_kinds, session
 from web.controller_link import ControllerLink
 from web.fan_out import FanOut
 from web.files import add_files_to
@@ -170,7 +175,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.page = page
     _add_problems_to(app)
     api = APIRouter(prefix=_API, responses=PROBLEMS)
-    for part in (session, now, journal, plans, paper, problem_kinds):
+    for part in (session, now, journal, history, plans, paper, problem_kinds):
         api.include_router(part.router)
     app.include_router(api)
     app.include_router(probes.router, responses=PROBLEMS)

@@ -175,11 +175,11 @@ class ControllerLink:
         wait_s = _WAIT_S_MIN
         while True:
             try:
-                was_open = await self._live_once()
+                await self._live_once()
             except RootclockError as error:
-                was_open, self._reason = False, str(error)
-            else:
-                wait_s = _WAIT_S_MIN if was_open else wait_s
+                self._reason = str(error)
+            else:  # it was there, and may only be restarting
+                wait_s = _WAIT_S_MIN
             self._fan_out.tell_picture(self.picture)
             self._was_tried.set()
             self._is_wanted.clear()
@@ -188,11 +188,11 @@ class ControllerLink:
                     await self._is_wanted.wait()
             wait_s = min(_WAIT_S_MAX, wait_s * 2)
 
-    async def _live_once(self) -> bool:
-        """One connection from its start to its end; whether the controller was there.
+    async def _live_once(self) -> None:
+        """One connection from its start to its end.
 
         Raises:
-            RootclockError: there is none.
+            RootclockError: there is none, or it tells what cannot be read.
         """
         client = await AsyncClient.connect(self._path, answer_s=_CONNECT_S)
         try:
@@ -208,7 +208,6 @@ class ControllerLink:
             self._client = None
             self._reason = self._reason or "the page ends"
             await client.close()
-        return True
 
     def _hear(self, told: Told) -> None:
         if told.method == "changed":

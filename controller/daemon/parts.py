@@ -86,22 +86,15 @@ def open_parts(
         store = PlanStore(options.plan_path, options.state_folder)
         taken = store.start(board_clock.read()[0])
         schedule = taken.prepared.schedule
-        board = open_board(
-            is_mock=options.mock_because is not None,
-            safe_lines=runtime / "safe-lines",
-        )
+        is_mock = options.mock_because is not None
+        board = open_board(is_mock=is_mock, safe_lines=runtime / "safe-lines")
         stack.callback(board.close)
         alive = AliveMark(runtime / "alive", kernel_boot=boot)
         stack.callback(alive.close)
         if pace is None:
-            stage = _life(board, board_clock, None if options.mock_because is None else is_on)
-            begun = restart(
-                schedule,
-                journal.last_state(),
-                alive=alive.last(),
-                clock=board_clock,
-                kernel_boot=boot,
-            )
+            stage = _life(board, board_clock, is_on if is_mock else None)
+            state, last = journal.last_state(), alive.last()
+            begun = restart(schedule, state, alive=last, clock=board_clock, kernel_boot=boot)
         else:
             stage, memory = _rehearsal(schedule, pace(schedule))
             begun = Restart(memory, Outage(boot=0, kernel_boot=boot))

@@ -144,10 +144,13 @@ class Fate:
         self.judge.stuck(line)
 
     async def _unstick(self) -> None:
+        self._free()
+        await asyncio.sleep(_SLOW_WATCH_S + 1)
+
+    def _free(self) -> None:
         for line in sorted(self.life.lines.stuck):
             self.judge.stuck(line)
         self.life.free()
-        await asyncio.sleep(_SLOW_WATCH_S + 1)
 
     async def _fill_disk(self) -> None:
         self.life.disk.is_full = True
@@ -228,7 +231,7 @@ class Fate:
         """Somebody mends everything, and looks at the alarms."""
         life = self.life
         life.doom(-1)
-        life.free()
+        self._free()
         life.disk.is_full, life.disk.slow_s = False, 0.0
         life.set_clock(0, is_trusted=True)
         rests = {"level": 1.0, "flow": 5.0, "leak": 0.0, "stop": 0.0, "air_temperature": 20.0}

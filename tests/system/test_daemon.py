@@ -243,7 +243,7 @@ def test_a_plan_that_cannot_run_is_refused_at_the_start(tmp_path: Path) -> None:
 
 def test_start_shows_what_happens_in_the_terminal(tmp_path: Path) -> None:
     """Without a plan it takes an example, as a file to edit."""
-    process = subprocess.Popen(
+    process = subprocess.Popen(  # noqa: S603 - our own program
         [
             sys.executable, "-m", "controller", "start", "--mock", "--state", str(tmp_path / "s"),
             "--socket", str(tmp_path / "r" / "c.sock"),
@@ -266,7 +266,7 @@ def test_start_shows_what_happens_in_the_terminal(tmp_path: Path) -> None:
 
 
 def _rootclock(*words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
+    return subprocess.run(  # noqa: S603 - our own program
         [sys.executable, "-m", "controller", *words],
         capture_output=True, text=True, check=False, timeout=60,
     )  # fmt: skip

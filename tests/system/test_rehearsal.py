@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import asyncio
 import io
+from collections.abc import Sequence
 from datetime import date
 from importlib.resources import files
 
 import pytest
 
+from controller.core.decide import Decision
+from controller.core.journal_entry import Entry
+from controller.core.observation import Observation
 from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import Schedule, make_schedule
 from controller.core.units import DAY_MS, HOUR_MS, parse_rfc3339, utc_datetime
@@ -64,7 +68,11 @@ def rehearsed_events(
             journal=StageJournal(Disk()),
             outage=Outage(boot=0, kernel_boot="stage"),
         )
-        world.on_step = lambda seen, decision, entries: rehearsal.tell(seen, decision)
+
+        def tell(seen: Observation, decision: Decision, entries: Sequence[Entry]) -> None:
+            rehearsal.tell(seen, decision)
+
+        world.on_step = tell
         control = ControlLoop(
             schedule,
             rehearsal.memory,

@@ -16,6 +16,7 @@ import httpx
 import pytest
 
 from controller.core.status.json_form import status_from_json
+from controller.core.units import parse_rfc3339
 from tests.stage.daemon_process import DaemonProcess
 from tests.stage.page_process import PageProcess
 
@@ -410,3 +411,27 @@ def test_a_stream_tells_what_happens(page: PageProcess, browser: httpx.Client) -
             if name == "picture" and data["status"]["loads"][0]["held"]:
                 seen.add("held")
         _posted(browser, "/release", {"load": "pump"})
+
+
+def test_the_past_is_told_from_the_journal(browser: httpx.Client) -> None:
+    """A strip of the last hours, and of each moment what the pump did and why."""
+    _posted(browser, "/hold", {"load": "pump", "order": "on", "for": "10m"})
+    _posted(browser, "/stop")  # nothing switches any more while this looks back
+    switched = _got(browser, "/log", load="pump", only="switched")["entries"]
+    on = [one["utc"] for one in switched if one["what"] == "on"]
+    assert on
+    for place, entry in enumerate(switched):
+        past = _got(browser, "/past", load="pump", at=entry["utc"])
+        if [one["utc"] for one in switched].count(entry["utc"]) == 1:
+            assert past["switching"] == entry
+            following = switched[place + 1 :]
+            assert past["next"] == (following[0] if following else None)
+    assert _got(browser, "/past", load="pump", at="2001-01-01T00:00:00Z")["switching"] is None
+    strip = _got(browser, "/history", hours=1)
+    start = parse_rfc3339(strip["from_utc"])
+    begins = [first for first, _ in strip["loads"][0]["on"]]
+    assert begins[-1] == (parse_rfc3339(on[-1]) - start) / 1000
+    assert strip["is_whole"] is True
+    assert "hold began" in {one["what"] for one in strip["marks"]}
+    _posted(browser, "/release", {"load": "pump"})
+    _posted(browser, "/resume")

@@ -109,13 +109,25 @@ def test_another_plan_is_taken_over_at_once() -> None:
         return it.lines.history, [(e.what, e.subject, e.why) for e in it.disk.entries[told:]]
 
     history, told = run_virtually(scene())
-    # Active low: True is off. The lamp's line 0 and the pump's old line 1 go off; the fan, which
-    # is second in the new plan, has line 1 from now on.
-    assert history == [(0, True), (9, False), (1, False)] or history == [
-        (0, True),
-        (9, False),
-    ]
+    # Active low: True is off. The lamp's line 0 goes off, the pump has line 9 from now on, and the
+    # fan goes on with the pump's old line 1, which stays as it is.
+    assert history == [(0, True), (9, False)]
     assert told == [("off", "lamp", "plan"), ("on", "fan", "plan")]
+
+
+def test_a_load_that_becomes_another_kind_begins_off_and_that_is_told() -> None:
+    """Whatever the earlier plan said for a stop: a lamp of that name is not the fan that was."""
+    before = plan_of(it=load("on", kind="fan", when_stopped="on"))
+    after = plan_of(it=load("off", kind="lamp"))
+
+    async def scene() -> tuple[list[str], bool]:
+        it = Scene(before)
+        it.loop.step()
+        it.loop.adopt(make_schedule(after))
+        it.loop.step()
+        return [entry.what for entry in it.disk.entries if entry.why], it.relays.is_on("it")
+
+    assert run_virtually(scene()) == (["on", "off"], False)
 
 
 def test_a_plan_that_comes_before_the_first_decision_is_the_first() -> None:

@@ -28,10 +28,13 @@ def test_a_reader_that_stands_still_keeps_nobody_waiting() -> None:
     printing = Printing(writer, on_end=_never)
     for number in range(20_000):
         printing.line(f"{number:0100}")
-    threading.Thread(target=printing.close).start()
+
+    def finish() -> None:
+        printing.close()
+        os.close(writer)
+
+    threading.Thread(target=finish).start()
     with os.fdopen(reader, "rb") as file:
-        printing._thread.join(0.01)
-        threading.Thread(target=lambda: (printing._thread.join(), os.close(writer))).start()
         lines = file.read().decode().splitlines()
     numbers = [int(line) for line in lines if "not shown" not in line]
     dropped = [line for line in lines if "not shown" in line]

@@ -141,6 +141,33 @@ class Log(_Told):
     next: str | None
 
 
+class HistoryLoad(_Told):
+    """When a load was on, in seconds after the start."""
+
+    name: str
+    on: list[list[float]]
+
+
+class History(_Told):
+    """What happened during some hours; without the earliest where `is_whole` is false."""
+
+    from_utc: str
+    to_utc: str
+    is_whole: bool
+    loads: list[HistoryLoad]
+    marks: list[Entry]
+
+
+class Past(_Told):
+    """What a load did at a time gone by."""
+
+    load: str
+    at_utc: str
+    switching: Entry | None
+    notices: list[Entry]
+    next: Entry | None
+
+
 class Finding(_Told):
     """One thing that a plan's reader should know."""
 
