@@ -64,7 +64,9 @@ On paper
     POST /dry-run        {start, days, plan, weather: {name, text}, faults, compare, want} -> what
                          `rootclock dry-run --json` prints, and, where `want` lists them,
                          `picture` (SVG text) and `events` (CSV text). plan and compare are
-                         texts; without `plan`, the one in force. To cancel, hang up
+                         texts; without `plan`, the one in force. To cancel, hang up.
+                         Show a picture as an image (`data:`): within a page its styles are inline
+                         code, which the policy forbids
 
 Problems
     GET  /problems/NAME  {type, title, status}: what the `type` of a problem means

@@ -18,6 +18,7 @@ from controller.cli import (
     dry_run_command,
     log_command,
     plan_commands,
+    web_command,
 )
 from controller.core.errors import PlanRefusedError, RootclockError
 
@@ -47,6 +48,7 @@ def build_parser() -> argparse.ArgumentParser:
     daemon_commands.add_to(commands)
     client_commands.add_to(commands)
     log_command.add_to(commands)
+    web_command.add_to(commands)
     return parser
 
 

@@ -43,7 +43,7 @@ _SITE = 'format = 1\n[site]\nlatitude = 47.1\nlongitude = 0.0\ntimezone = "Etc/U
 
 def daemon() -> list[Result]:
     """All of it; takes about three minutes."""
-    with tempfile.TemporaryDirectory() as folder, _as_installed(Path(folder) / "bytecode"):
+    with tempfile.TemporaryDirectory() as folder, _as_installed(Path(folder)):
         return [
             *_start(Path(folder)),
             *_idle(Path(folder)),
@@ -59,6 +59,9 @@ def _as_installed(folder: Path) -> Iterator[None]:
     kept = {name: os.environ.pop(name, None) for name in _BYTECODE}
     os.environ["PYTHONPYCACHEPREFIX"] = str(folder)
     try:
+        with DaemonProcess(folder, _EXAMPLES / "greenhouse.toml") as process:  # it compiles all
+            process.start()
+            process.end()
         yield
     finally:
         for name, value in kept.items():
@@ -73,7 +76,7 @@ def _start(folder: Path) -> list[Result]:
         repeats=7,
     )
     ready_s, commanded_s = [], []
-    for number in range(8):  # the first one compiles
+    for number in range(7):
         place = folder / f"start{number}"
         place.mkdir()
         with DaemonProcess(place, _EXAMPLES / "greenhouse.toml") as process:

@@ -13,6 +13,7 @@ from tests.bench.journal import journal
 from tests.bench.lookup import lookup
 from tests.bench.socket import control_socket
 from tests.bench.start import start
+from tests.bench.web import web
 from tests.bench.year import year
 
 BENCHMARKS = {
@@ -23,6 +24,7 @@ BENCHMARKS = {
     "daemon": daemon,
     "socket": control_socket,
     "journal": journal,
+    "web": web,
 }
 
 

@@ -107,33 +107,52 @@ def test_the_time_service_s_flag_counts(tmp_path: Path) -> None:
     assert source(NOW) == "the time service has set it"
 
 
+def battery_clock(folder: Path, *, name: str, hctosys: str, shows: str) -> None:
+    """A battery clock's folder in sysfs."""
+    (folder / name).mkdir()
+    (folder / name / "hctosys").write_text(hctosys)
+    (folder / name / "since_epoch").write_text(shows)
+
+
+def seconds(instant: int) -> str:
+    """As since_epoch shows an instant."""
+    return f"{instant // 1000}\n"
+
+
 @pytest.mark.parametrize(
-    ("hctosys", "now", "is_believed"),
+    ("hctosys", "shows", "now", "is_believed"),
     [
-        pytest.param("1\n", NOW, True, id="the kernel took the time from it"),
-        pytest.param("0\n", NOW, False, id="a battery clock that was not asked"),
+        pytest.param("1\n", seconds(NOW), NOW, True, id="the kernel took the time from it"),
+        pytest.param("1\n", seconds(NOW - 60_000), NOW, True, id="it is a minute slow"),
+        pytest.param("1\n", seconds(NOW - 61_000), NOW, False, id="it shows something else"),
         pytest.param(
-            "1\n", RELEASED - 1, False, id="its battery is empty: it started at its epoch"
+            "1\n", "978307200\n", NOW, False, id="it was reset, and the clock set by hand"
         ),
-        pytest.param("1\n", RELEASED, True, id="the first moment that can be"),
-        pytest.param("", NOW, False, id="an empty file"),
-        pytest.param(None, NOW, False, id="no battery clock at all"),
+        pytest.param("0\n", seconds(NOW), NOW, False, id="a battery clock that was not asked"),
+        pytest.param("1\n", seconds(RELEASED - 1), RELEASED - 1, False, id="its battery is empty"),
+        pytest.param("1\n", seconds(RELEASED), RELEASED, True, id="the first moment that can be"),
+        pytest.param("", seconds(NOW), NOW, False, id="an empty file"),
+        pytest.param("1\n", "no number", NOW, False, id="no time in it"),
+        pytest.param("1\n", "9" * 5000, NOW, False, id="no time that could be"),
     ],
 )
 def test_a_battery_clock_counts_if_it_was_not_reset(
-    tmp_path: Path, hctosys: str | None, now: int, is_believed: bool
+    tmp_path: Path, hctosys: str, shows: str, now: int, is_believed: bool
 ) -> None:
-    """The kernel's ABI (sysfs-class-rtc): hctosys is 1 where it set the time of day."""
-    if hctosys is not None:
-        (tmp_path / "rtc0").mkdir()
-        (tmp_path / "rtc0" / "hctosys").write_text(hctosys)
+    """The kernel's ABI (sysfs-class-rtc): hctosys is 1 where it set the time of day, and
+    since_epoch what it shows, in seconds."""
+    battery_clock(tmp_path, name="rtc0", hctosys=hctosys, shows=shows)
     assert (RealTimeClock(tmp_path, not_before=0)(now) is not None) is is_believed
+
+
+def test_without_a_battery_clock_there_is_none_to_believe(tmp_path: Path) -> None:
+    """Most boards have none."""
+    assert RealTimeClock(tmp_path, not_before=0)(NOW) is None
 
 
 def test_a_battery_clock_before_the_journal_s_last_entry_is_none(tmp_path: Path) -> None:
     """What has happened cannot lie in the future."""
-    (tmp_path / "rtc0").mkdir()
-    (tmp_path / "rtc0" / "hctosys").write_text("1\n")
+    battery_clock(tmp_path, name="rtc0", hctosys="1\n", shows=seconds(NOW))
     source = RealTimeClock(tmp_path, not_before=NOW)
     assert source(NOW - 1) is None
     assert source(NOW) is not None
@@ -142,8 +161,7 @@ def test_a_battery_clock_before_the_journal_s_last_entry_is_none(tmp_path: Path)
 def test_a_battery_clock_that_cannot_be_read_is_passed_over(tmp_path: Path) -> None:
     """The next one is asked."""
     (tmp_path / "rtc0" / "hctosys").mkdir(parents=True)
-    (tmp_path / "rtc1").mkdir()
-    (tmp_path / "rtc1" / "hctosys").write_text("1\n")
+    battery_clock(tmp_path, name="rtc1", hctosys="1\n", shows=seconds(NOW))
     assert RealTimeClock(tmp_path, not_before=0)(NOW) is not None
 
 

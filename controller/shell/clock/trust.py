@@ -14,12 +14,14 @@ import os
 from pathlib import Path
 from typing import Final, NamedTuple, Protocol
 
-from controller.core.units import Instant, parse_rfc3339
+from controller.core.units import MINUTE_MS, SECOND_MS, Instant, parse_rfc3339
 
 _STA_UNSYNC: Final = 0x40  # linux/timex.h
 _TIME_ERROR: Final = 5  # adjtimex(2): the clock is not synchronised
 _TIMEX_BYTES: Final = 208  # sizeof(struct timex) on 64-bit Linux; asked for with room to spare
 _STATUS_AT: Final = 40  # offset of `status` in it
+
+_RTC_BYTES: Final = 40  # of a number in a file
 
 # No clock of a board that runs this release shows an earlier time than the release's own.
 RELEASED: Final[Instant] = parse_rfc3339("2026-11-01T00:00:00Z")
@@ -66,7 +68,10 @@ class RealTimeClock:
     """The kernel took the time from a battery clock at boot, and it is no reset one's.
 
     A battery clock without its battery starts at its epoch; so a time before the release of
-    this program, or before something that the journal knows to have happened, is no time.
+    this program, or before something that the journal knows to have happened, is no time. Nor
+    is one that somebody has set since: the battery clock must still show the same.
+
+    Source of the files: Linux, Documentation/ABI/testing/sysfs-class-rtc.
     """
 
     def __init__(self, folder: Path, *, not_before: Instant) -> None:
@@ -77,12 +82,14 @@ class RealTimeClock:
         """The reason in words, or None."""
         if now < self._not_before:
             return None
-        for flag in sorted(self._folder.glob("rtc*/hctosys")):
+        for clock in sorted(self._folder.glob("rtc*")):
             try:
-                if flag.read_text(encoding="ascii", errors="replace").strip() == "1":
-                    return "it came from a battery clock"
-            except OSError:  # a clock that cannot be asked vouches for nothing
+                did_set = (clock / "hctosys").read_bytes()[:_RTC_BYTES].strip() == b"1"
+                shows_ms = int((clock / "since_epoch").read_bytes()[:_RTC_BYTES]) * SECOND_MS
+            except (OSError, ValueError):  # a clock that cannot be asked vouches for nothing
                 continue
+            if did_set and abs(shows_ms - now) <= MINUTE_MS:
+                return "it came from a battery clock"
         return None
 
 
