@@ -15,6 +15,7 @@ import signal
 import socket
 import subprocess
 import time
+from functools import cache
 from pathlib import Path
 from uuid import uuid4
 
@@ -77,6 +78,24 @@ exec systemd-nspawn --quiet --register=no --keep-unit --notify-ready=yes --direc
     --machine=board --bind-ro="$2:/srv/checkout" --bind=/dev/null:/dev/gpiochip0 \
     --system-call-filter=@clock --console=pipe --boot systemd.unit=bare.target
 """
+
+
+@cache
+def why_no_machine() -> str | None:
+    """Why no machine can be made here, in words; None where one can.
+
+    It takes root, and a system that is not itself a container or a chroot of a kind that
+    forbids mounts.
+    """
+    if os.geteuid() != 0:
+        return "only root can make a machine"
+    try_out = "mount -t tmpfs tmpfs /mnt && cd /mnt && mkdir u w r && mount -t overlay overlay "
+    try_out += "-o lowerdir=/,upperdir=u,workdir=w r"
+    done = subprocess.run(  # noqa: S603 - our own words
+        ["unshare", "--mount", "--propagation", "private", "sh", "-c", try_out],  # noqa: S607
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    return None if done.returncode == 0 else f"mounts are not allowed here: {done.stderr.strip()}"
 
 
 def run(*words: str | Path, expected: int = 0) -> tuple[str, str]:
@@ -178,7 +197,7 @@ class Booted(_Copy):
                     stdin=subprocess.DEVNULL, stdout=console, stderr=console,
                     env={**os.environ, "NOTIFY_SOCKET": address},
                 )  # fmt: skip
-            self.pid = _leader(ear)
+            self.pid = _leader(ear, self._life, folder / "console")
 
     def close(self) -> None:
         """Pulls the plug: the kernel ends whatever a container's first process leaves."""
@@ -186,13 +205,17 @@ class Booted(_Copy):
         self._life.wait()
 
 
-def _leader(ear: socket.socket) -> int:
+def _leader(ear: socket.socket, life: subprocess.Popen[bytes], console: Path) -> int:
     """The process that the container's manager is here, told when the boot is over
     (systemd-nspawn(1), --notify-ready=)."""
     told: dict[str, str] = {}
+    end = os.pidfd_open(life.pid)
     while not {"READY", "X_NSPAWN_LEADER_PID"} <= told.keys():
+        heard, _, _ = select.select([ear, end], [], [], _BOOT_S_MAX)
+        assert ear in heard, f"the machine does not boot: {console.read_text(errors='replace')}"
         lines = ear.recv(4_096).decode().splitlines()
         told.update(line.partition("=")[::2] for line in lines)
+    os.close(end)
     return int(told["X_NSPAWN_LEADER_PID"])
 
 

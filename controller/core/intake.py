@@ -83,6 +83,7 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
         _tell_dry_roots(schedule, memory, seen, board)
     if has_joined or _may_lift_a_guard(schedule, seen, touched):
         memory = recovery.lined_up(schedule, memory, seen, sorted(everybody))
+        concerned |= {turn.place for turn in memory.recovery}
     notices += board.notices
     memory = memory._replace(alarms=board.as_tuple(), troubles=seen.troubles)
     return Intake(memory, tuple(notices), concerned)

@@ -19,14 +19,14 @@ import pytest
 
 from controller.core.cautions import CAUTIONS
 from controller.core.units import parse_rfc3339
-from tests.machine import Machine, run
+from tests.machine import Machine, run, why_no_machine
 from tests.readme import ROOT
 
 _INSTALL = ROOT / "systemd" / "install"
 _PARTS = sorted((ROOT / "systemd" / "installer").iterdir())
 _EXAMPLE = (ROOT / "controller" / "examples" / "porch.toml").read_text("utf-8")
 
-needs_root = pytest.mark.skipif(os.geteuid() != 0, reason="only root can install, so can test it")
+needs_root = pytest.mark.skipif(why_no_machine() is not None, reason=why_no_machine() or "")
 
 
 def _typed(text: str, *words: str | Path) -> tuple[int, str]:

@@ -8,15 +8,14 @@ seconds, so these tests share one machine; each starts the daemon if it does not
 from __future__ import annotations
 
 import json
-import os
 import time
 from collections.abc import Iterator
 
 import pytest
 
-from tests.machine import Booted, Following
+from tests.machine import Booted, Following, why_no_machine
 
-pytestmark = pytest.mark.skipif(os.geteuid() != 0, reason="only root can boot a container")
+pytestmark = pytest.mark.skipif(why_no_machine() is not None, reason=why_no_machine() or "")
 
 _DAEMON = "rootclock.service"
 _PLAN = """\

@@ -477,6 +477,25 @@ def test_a_reservoir_that_is_filled_again_gets_its_roots_wetted_first() -> None:
     ]
 
 
+def test_a_turn_begins_when_it_is_given() -> None:
+    """A reservoir is filled, and all roots are looked at: the ones of another pump, dry since a
+    person held it off, get their watering at that moment and not when its plan is next due."""
+    driver = settled(
+        plan_of(
+            sensors={"float": {"measures": "level", "stale_after": "24h"}},
+            fed=load("off", level="float"),
+            other=load("15m on, 45m off"),
+        ),
+        "50m",
+    )
+    driver.sense(float=0)
+    driver.hold("other", "off", "26m")
+    driver.advance("30m")
+    driver.sense(float=1)
+    driver.advance("1m")
+    assert driver.told() == ["00:30:00 other on: recovery watering"]
+
+
 # What is no reason to recover, and what is no reason to wait for ever
 
 

@@ -40,7 +40,11 @@ CORE_MAY_NOT_CALL = {
 HOMES = {
     "astral": ["controller/core/sun.py"],
     "tomlkit": ["controller/core/plan_edit/write.py"],
-    "pydantic": ["controller/core/plan", "controller/dry_run/fault", "web/shapes/"],  # text comes in
+    "pydantic": [
+        "controller/core/plan",
+        "controller/dry_run/fault",
+        "web/shapes/",
+    ],  # text comes in
     "pydantic_core": ["controller/core/plan", "controller/dry_run/fault"],
     "tqdm": ["controller/cli/progress.py"],
     "sqlite3": ["controller/shell/journal"],
