@@ -210,8 +210,9 @@ def _leader(ear: socket.socket, life: subprocess.Popen[bytes], console: Path) ->
     (systemd-nspawn(1), --notify-ready=)."""
     told: dict[str, str] = {}
     end = os.pidfd_open(life.pid)
+    ends: list[socket.socket | int] = [ear, end]
     while not {"READY", "X_NSPAWN_LEADER_PID"} <= told.keys():
-        heard, _, _ = select.select([ear, end], [], [], _BOOT_S_MAX)
+        heard, _, _ = select.select(ends, [], [], _BOOT_S_MAX)
         assert ear in heard, f"the machine does not boot: {console.read_text(errors='replace')}"
         lines = ear.recv(4_096).decode().splitlines()
         told.update(line.partition("=")[::2] for line in lines)
