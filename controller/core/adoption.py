@@ -152,6 +152,7 @@ def _fitted_load(load: LoadSchedule, known: Known, tick: Tick, notices: list[Not
     )
     if known.variant and place < 0:
         notices.append(Notice(Event.VARIANT_LEFT, load.name, known.variant))
+        its = its._replace(variant_since=0)
     return its._replace(look=tick, hold=hold, variant=place)
 
 

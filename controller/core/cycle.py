@@ -120,10 +120,6 @@ class Cycle:
             lengths[0] += lengths[-1]
         return max(n for n, state in zip(lengths, self.states, strict=True) if state is is_on)
 
-    def shortest_ms(self, *, is_on: bool) -> int | None:
-        """The shortest step of a state as written; None where there is none."""
-        return min((s.length_ms for s in self.steps if s.is_on is is_on), default=None)
-
 
 STEADY_ON = Cycle((), steady=True)
 STEADY_OFF = Cycle((), steady=False)

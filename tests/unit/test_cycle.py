@@ -170,18 +170,3 @@ def test_a_cycle_knows_its_longest_stretches(
     """Joined across neighbours and across the wrap."""
     cycle = parse_cycle(text)
     assert (cycle.dry_gap_ms, cycle.watering_ms) == (dry_gap_ms, watering_ms)
-
-
-@pytest.mark.parametrize(
-    ("text", "on_ms", "off_ms"),
-    [
-        ("15m on, 45m off", 15 * M, 45 * M),  # one of each
-        ("15m on, 1s on, 45m off", 1_000, 45 * M),  # as written, not as joined
-        ("on", None, None),  # no steps
-        ("5m on", 5 * M, None),  # no step of the other state
-    ],
-)
-def test_a_cycle_knows_its_shortest_steps(text: str, on_ms: int | None, off_ms: int | None) -> None:
-    """As written in the plan; none where there is none."""
-    cycle = parse_cycle(text)
-    assert (cycle.shortest_ms(is_on=True), cycle.shortest_ms(is_on=False)) == (on_ms, off_ms)

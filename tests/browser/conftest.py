@@ -1,0 +1,134 @@
+"""Debian's Chromium, a real page and a real controller on mock relays."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+import pytest
+
+from tests.stage.daemon_process import DaemonProcess
+from tests.stage.page_process import PageProcess
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+
+# As root, which builders often are, Chromium refuses its own sandbox.
+_OPTIONS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
+# A garden of our own invention. The pump's cycle is of no plant: it is long enough that no test
+# sees it change.
+_PLAN = """
+format = 1
+
+[site]
+latitude = 47.4
+longitude = 8.5
+timezone = "Europe/Zurich"
+elevation_m = 430
+
+[sensors.air]
+measures = "air_temperature"
+file = "{folder}/air"
+stale_after = "10m"
+
+[sensors.floor]
+measures = "leak"
+file = "{folder}/floor"
+every = "1s"
+
+[guards]
+leak = "floor"
+
+[loads.tower]
+kind = "pump"
+line = 17
+active = "low"
+watts = 22
+spans = [{{ from = "00:00", cycle = "6h on, 18h off" }}]
+
+[loads.fan]
+kind = "fan"
+line = 22
+active = "low"
+spans = [{{ from = "00:00", cycle = "off" }}]
+"""
+
+
+class Garden(NamedTuple):
+    """What stands behind a page, and what its sensors read: files."""
+
+    folder: Path
+    daemon: DaemonProcess
+    page: PageProcess
+
+    def read(self, sensor: str, value: str) -> None:
+        """From now on, that is what the sensor reads."""
+        (self.folder / sensor).write_text(f"{value}\n", encoding="utf-8")
+
+
+@contextmanager
+def _grown(folder: Path) -> Iterator[Garden]:
+    plan = folder / "plan.toml"
+    plan.write_text(_PLAN.format(folder=folder), encoding="utf-8")
+    (folder / "air").write_text("23.4\n", encoding="utf-8")
+    (folder / "floor").write_text("0\n", encoding="utf-8")
+    with DaemonProcess(folder, plan, "--trust-clock") as daemon:
+        daemon.start()
+        with PageProcess(daemon.socket_path) as page:
+            yield Garden(folder, daemon, page)
+
+
+@pytest.fixture
+def fresh_garden(tmp_path: Path) -> Iterator[Garden]:
+    """A controller with two loads and two sensors, all well, and its page; to be spoilt."""
+    with _grown(tmp_path) as garden:
+        yield garden
+
+
+@pytest.fixture(scope="session")
+def _one_garden(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
+    with _grown(tmp_path_factory.mktemp("garden")) as garden:
+        yield garden
+
+
+@pytest.fixture
+def garden(_one_garden: Garden) -> Garden:
+    """The same, started once, for tests that only give orders: it is let go before each."""
+    _one_garden.daemon.call("resume")
+    for load in _one_garden.daemon.call("status")["loads"]:
+        if load["held"] is not None:
+            _one_garden.daemon.call("release", {"load": load["name"]})
+    return _one_garden
+
+
+@pytest.fixture(scope="session")
+def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    """The browser, started once: that takes a second."""
+    path = shutil.which("chromium")
+    if path is None:
+        pytest.skip("chromium is not installed (apt install chromium)")
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=_OPTIONS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def phone(chromium: Browser) -> Iterator[Page]:
+    """A phone's window of its own; whatever its console complains of fails the test."""
+    context = chromium.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, locale="en-GB"
+    )
+    window = context.new_page()
+    complaints: list[str] = []
+    window.on("pageerror", lambda error: complaints.append(str(error)))
+    window.on("console", lambda message: complaints.append(message.text))
+    yield window
+    context.close()
+    # The browser itself tells of every answer that is an error, and of a server that is gone.
+    assert [one for one in complaints if not one.startswith("Failed to load resource")] == []

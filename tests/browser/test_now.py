@@ -1,0 +1,180 @@
+"""The page Now in a real browser, before a real controller: seen, held, stopped, cut off."""
+
+from __future__ import annotations
+
+import re
+import signal
+from typing import TYPE_CHECKING
+
+import pytest
+
+from controller.core.cautions import CAUTIONS, TITLE
+from tests.browser.conftest import Garden
+from tests.stage.page_process import PageProcess
+from web.security.passcode import stored, write_passcode
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Locator, Page
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+expect = sync_api.expect
+
+PASSCODE = "wet roots hang low"
+
+
+def _load(window: Page, name: str) -> Locator:
+    return window.locator(f'[data-load="{name}"]')
+
+
+def _held(garden: Garden) -> dict[str, str | None]:
+    loads = garden.daemon.call("status")["loads"]
+    return {load["name"]: load["held"] and load["held"]["order"] for load in loads}
+
+
+def test_it_shows_what_the_controller_tells(garden: Garden, phone: Page) -> None:
+    """State and sentence of each load, sensors, mock relays, and the cautions word for word."""
+    phone.goto(garden.page.url)
+    fan = _load(phone, "fan")
+    expect(fan.locator(".state")).to_have_text("Still")
+    status = garden.daemon.call("status")
+    assert [phone.locator("h3").all_inner_texts()] == [[load["name"] for load in status["loads"]]]
+    told = {load["name"]: load for load in status["loads"]}
+    expect(fan.locator(".sentence")).to_have_text(told["fan"]["sentence"])
+    state = "Watering" if told["tower"]["is_on"] else "Resting"
+    tower = _load(phone, "tower")
+    expect(tower.locator(".state")).to_have_text(state)
+    expect(tower.locator(".left")).to_have_text(re.compile(r"^\d+ (h|min|s)"))
+    expect(phone.locator(".sensor").filter(has_text="air")).to_contain_text("23.4 °C")
+    expect(phone.locator(".sensor").filter(has_text="floor")).to_contain_text("Dry")
+    expect(phone.get_by_text("Mock relays: nothing real is switched.")).to_be_visible()
+    expect(phone.locator(".strip-row")).to_have_count(2)
+    assert phone.locator("#caution-list li").all_inner_texts() == list(CAUTIONS)
+    expect(phone.locator(".cautions strong")).to_have_text(TITLE)
+
+
+def test_a_load_is_held_released_and_both_are_undone(garden: Garden, phone: Page) -> None:
+    """One tap each; the length is chosen beside it; what the controller holds is asked of it."""
+    phone.goto(garden.page.url)
+    fan = _load(phone, "fan")
+    fan.get_by_label("How long to hold fan").select_option("1h")
+    phone.get_by_role("button", name="Hold fan on for 1 h").tap()
+    expect(fan.locator(".held-text")).to_contain_text("Held on until")
+    expect(fan.locator(".state")).to_have_text("Blowing")
+    assert _held(garden) == {"tower": None, "fan": "on"}
+    phone.get_by_role("button", name="Undo").tap()
+    expect(fan.locator(".held")).to_be_hidden()
+    assert _held(garden) == {"tower": None, "fan": None}
+    phone.get_by_role("button", name="Hold fan off for 1 h").tap()
+    phone.get_by_role("button", name="Release fan").tap()
+    expect(fan.locator(".held")).to_be_hidden()
+    assert _held(garden) == {"tower": None, "fan": None}
+    phone.get_by_role("button", name="Undo").tap()
+    expect(fan.locator(".held-text")).to_contain_text("Held off until")
+    assert _held(garden) == {"tower": None, "fan": "off"}
+    left_s = garden.daemon.call("status")["loads"][1]["held"]["left_s"]
+    assert 3_570 < left_s <= 3_600
+
+
+def test_what_another_client_orders_shows_by_itself(garden: Garden, phone: Page) -> None:
+    """The event stream brings it, without anybody reloading."""
+    phone.goto(garden.page.url)
+    fan = _load(phone, "fan")
+    expect(fan.locator(".state")).to_have_text("Still")
+    garden.daemon.call("hold", {"load": "fan", "order": "on", "for": "20m"})
+    expect(fan.locator(".state")).to_have_text("Blowing")
+
+
+def test_a_tap_does_not_stop_and_a_press_of_a_second_does(garden: Garden, phone: Page) -> None:
+    """A tap asks first; so does resume, because pumps may start."""
+    phone.goto(garden.page.url)
+    stop = phone.locator(".stop-button")
+    stop.click()
+    expect(phone.get_by_role("dialog")).to_contain_text("Stop everything?")
+    assert garden.daemon.call("status")["is_stopped"] is False
+    phone.get_by_role("button", name="Let it run").click()
+    expect(phone.get_by_role("dialog")).to_be_hidden()
+    assert garden.daemon.call("status")["is_stopped"] is False
+    stop.hover()
+    phone.mouse.down()
+    expect(phone.locator(".resume")).to_be_visible()
+    phone.mouse.up()
+    assert garden.daemon.call("status")["is_stopped"] is True
+    expect(_load(phone, "tower").locator(".state")).to_have_text("Stopped")
+    phone.get_by_role("button", name="Resume").click()
+    assert garden.daemon.call("status")["is_stopped"] is True
+    phone.get_by_role("button", name="Resume now").click()
+    expect(stop).to_be_visible()
+    assert garden.daemon.call("status")["is_stopped"] is False
+
+
+def test_keys_stop_as_a_finger_does(garden: Garden, phone: Page) -> None:
+    """A short Enter asks, and its answer is a key too; one kept down for a second stops."""
+    phone.goto(garden.page.url)
+    stop = phone.locator(".stop-button")
+    stop.focus()
+    phone.keyboard.press("Enter")
+    expect(phone.get_by_role("dialog")).to_be_visible()
+    phone.keyboard.press("Escape")
+    expect(stop).to_be_focused()
+    assert garden.daemon.call("status")["is_stopped"] is False
+    phone.keyboard.down("Enter")
+    expect(phone.locator(".resume")).to_be_focused()
+    phone.keyboard.up("Enter")
+    assert garden.daemon.call("status")["is_stopped"] is True
+
+
+def test_an_alarm_tells_what_to_do_and_is_acknowledged(fresh_garden: Garden, phone: Page) -> None:
+    """It stands before the loads; seen but still wet, it stays without the button."""
+    phone.goto(fresh_garden.page.url)
+    fresh_garden.read("floor", "1")
+    alarm = phone.locator(".alarm")
+    expect(alarm).to_contain_text("Leak: floor")
+    expect(alarm).to_contain_text(fresh_garden.daemon.call("status")["alarms"][0]["what_to_do"])
+    expect(_load(phone, "tower").locator(".state")).to_have_text("Resting")
+    assert phone.locator("h2").all_inner_texts()[:2] == ["1 alarm", "Now"]
+    phone.get_by_role("button", name="Acknowledge Leak: floor").tap()
+    expect(alarm).to_contain_text("Acknowledged. It goes when its cause is over.")
+    assert fresh_garden.daemon.call("status")["alarms"][0]["is_acknowledged"] is True
+    fresh_garden.read("floor", "0")
+    expect(alarm).to_have_count(0)
+
+
+def test_a_cut_connection_shows_the_pictures_age_and_comes_back(
+    fresh_garden: Garden, phone: Page
+) -> None:
+    """First the controller is killed and started again, then the page's own program."""
+    phone.goto(fresh_garden.page.url)
+    line = phone.locator("#connection")
+    expect(line).to_have_text("Live")
+    fresh_garden.daemon.end(signal.SIGKILL)
+    expect(line).to_contain_text("The controller does not answer. This picture is")
+    expect(_load(phone, "fan").locator(".state")).to_have_text("Still when last seen")
+    expect(_load(phone, "tower").locator(".left")).to_be_hidden()
+    phone.get_by_role("button", name="Hold fan on for 20 min").tap()
+    expect(phone.locator("#told-text")).to_contain_text("That did not work")
+    fresh_garden.daemon.start()
+    expect(line).to_have_text("Live", timeout=15_000)
+    assert fresh_garden.page.end() < 5
+    expect(line).to_contain_text("No connection to this page's own program. This picture is")
+    with PageProcess(fresh_garden.daemon.socket_path, port=fresh_garden.page.port):
+        expect(line).to_have_text("Live", timeout=15_000)
+        phone.get_by_role("button", name="Hold fan on for 20 min").tap()
+        expect(_load(phone, "fan").locator(".state")).to_have_text("Blowing")
+
+
+def test_the_passcode_is_asked_for(garden: Garden, phone: Page) -> None:
+    """A wrong one is told; the right one opens; logging out closes."""
+    kept = garden.folder / "passcode"
+    write_passcode(kept, stored(PASSCODE))
+    with PageProcess(garden.daemon.socket_path, passcode_path=str(kept)) as page:
+        phone.goto(page.url)
+        phone.get_by_label("Passcode").fill("dry roots")
+        phone.keyboard.press("Enter")
+        expect(phone.get_by_role("alert")).to_contain_text("not the passcode")
+        expect(_load(phone, "fan")).to_have_count(0)
+        phone.get_by_label("Passcode").fill(PASSCODE)
+        phone.get_by_role("button", name="Log in").tap()
+        expect(_load(phone, "fan")).to_be_visible()
+        phone.get_by_role("button", name="Log out").tap()
+        expect(phone.get_by_label("Passcode")).to_be_visible()
+        expect(_load(phone, "fan")).to_be_hidden()

@@ -1,0 +1,47 @@
+/** Small hands for the document. */
+
+import { NAMES } from "/static/words.js";
+
+/** The element of that id. */
+export const byId = (id) => document.getElementById(id);
+
+/** A new element with a class, text and children. */
+export function make(tag, className = "", ...inside) {
+  const element = document.createElement(tag);
+  if (className) element.className = className;
+  element.append(...inside);
+  return element;
+}
+
+/** A button that does something. */
+export function button(className, text, act) {
+  const element = make("button", className, text);
+  element.type = "button";
+  element.addEventListener("click", act);
+  return element;
+}
+
+/** Writes text only where it differs: a screen reader is not told twice, a selection stays. */
+export function write(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+/** Shows or hides. */
+export function show(element, isShown) {
+  if (element.hidden === isShown) element.hidden = !isShown;
+}
+
+/** Puts the catalogue's words into the markup. */
+export function nameParts(root) {
+  for (const part of root.querySelectorAll("[data-word]")) part.textContent = NAMES[part.dataset.word];
+}
+
+/** Makes the children of a list those elements in that order, moving none that is in place, so
+ * that focus stays where it is. */
+export function arrange(list, elements) {
+  const wanted = new Set(elements);
+  for (const child of [...list.children]) if (!wanted.has(child)) child.remove();
+  elements.forEach((element, place) => {
+    if (list.children[place] !== element) list.insertBefore(element, list.children[place] ?? null);
+  });
+}

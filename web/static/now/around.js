@@ -1,0 +1,127 @@
+/** What stands around the loads: banners, the site's clock, the connection, clock and plan. */
+
+import { button, byId, make, show, write } from "/static/dom.js";
+import { clockExact, clockNear, dayOf, zoneName } from "/static/moments.js";
+import { isSure, order } from "/static/now/orders.js";
+import { lengthRound, WORDS } from "/static/words.js";
+
+const DIFFERS_S = 5; // less than that is the network's doing, or nobody's worry
+let wasFresh = null;
+
+/** Draws what changes with a picture. */
+export function drawAround(live, { mayOrder }) {
+  drawBanners(live, mayOrder);
+  drawController(live);
+  tellConnection(live);
+  tickAround(live);
+}
+
+/** Lets clock and ages run on. */
+export function tickAround(live) {
+  drawConnection(live);
+  if (live.status === null) return;
+  const time = live.isFresh ? `${clockExact(live.nowMs)} · ${dayOf(live.nowMs)}` : "";
+  write(byId("site-time"), time);
+}
+
+function drawBanners(live, mayOrder) {
+  const home = byId("banners");
+  const wanted = live.status === null ? [] : bannersOf(live.status, mayOrder);
+  const key = JSON.stringify(wanted.map((banner) => banner.key));
+  if (home.dataset.key === key) return;
+  home.dataset.key = key;
+  home.replaceChildren(...wanted.map((banner) => banner.make(live)));
+}
+
+function bannersOf(status, mayOrder) {
+  const banners = [];
+  const plain = (key, className, text) =>
+    banners.push({ key, make: () => make("p", `banner ${className}`, text) });
+  if (status.is_mock) plain("mock", "is-mock", WORDS.mock);
+  if (status.is_rehearsal) {
+    plain(`rehearsal ${status.speed}`, "is-mock", WORDS.rehearsal(status.speed));
+  }
+  if (!status.is_clock_trusted) {
+    banners.push({ key: `clock ${mayOrder}`, make: (live) => clockBanner(live, mayOrder) });
+  }
+  return banners;
+}
+
+function clockBanner(live, mayOrder) {
+  const text = make("p", "", WORDS.clockBanner(`${clockExact(live.nowMs)}, ${dayOf(live.nowMs)}`));
+  const banner = make("div", "banner is-clock", text);
+  if (mayOrder) banner.append(button("quiet", WORDS.vouch, () => vouch(live)));
+  return banner;
+}
+
+async function vouch(live) {
+  const shown = (ms) => `${clockExact(ms)} · ${dayOf(ms)}`;
+  const text = WORDS.vouchText(shown(live.nowMs), shown(Date.now()));
+  const asked = { title: WORDS.vouchTitle, text, yes: WORDS.vouchYes, no: WORDS.vouchNo };
+  if (await isSure(asked)) await order("/clock-trust", undefined, WORDS.vouched);
+}
+
+function drawConnection(live) {
+  const home = byId("connection");
+  const isLost = live.wasHeard && !live.isFresh;
+  document.body.classList.toggle("is-stale", isLost);
+  home.classList.toggle("is-lost", isLost);
+  if (!live.wasHeard) {
+    write(home, "");
+    return;
+  }
+  write(home, isLost ? lostWords(live) : WORDS.live);
+}
+
+function lostWords(live) {
+  const parts = [live.isReached ? WORDS.controllerLost : WORDS.pageLost];
+  if (live.status === null) {
+    parts.push(WORDS.noPicture);
+  } else {
+    const taken = Date.parse(live.status.now_utc);
+    parts.push(WORDS.pictureIs(lengthRound(live.ageS), clockExact(taken)), WORDS.mayGoOn);
+  }
+  if (live.isReached && live.reason) parts.push(`(${live.reason})`);
+  return parts.join(" ");
+}
+
+/** Screen readers are told of a change once, and not of each second. */
+function tellConnection(live) {
+  if (!live.wasHeard || wasFresh === live.isFresh) return;
+  if (wasFresh !== null || !live.isFresh) {
+    const lost = live.isReached ? WORDS.controllerLost : WORDS.pageLost;
+    write(byId("connection-told"), live.isFresh ? WORDS.connectionBack : lost);
+  }
+  wasFresh = live.isFresh;
+}
+
+function drawController(live) {
+  const { status } = live;
+  if (status === null) return;
+  const trust = status.is_clock_trusted ? WORDS.clockTrusted : WORDS.clockUntrusted;
+  const facts = [[WORDS.clock, `${trust}; ${WORDS.zone(zoneName())}`]];
+  const differsS = Math.abs(live.nowMs - Date.now()) / 1000;
+  if (live.isFresh && !status.is_rehearsal && differsS > DIFFERS_S) {
+    facts.push(["", WORDS.deviceDiffers(lengthRound(differsS))]);
+  }
+  const { plan, lateness } = status;
+  const since = plan.taken_utc && clockNear(Date.parse(plan.taken_utc), live.nowMs);
+  facts.push([WORDS.plan, WORDS.revision(plan.revision, since)]);
+  if (plan.refused) facts.push(["", WORDS.planRefused(plan.refused)]);
+  if (lateness.count) {
+    const [p99, worst] = [lateness.p99_ms, lateness.max_ms].map((ms) => Math.ceil(ms));
+    facts.push([WORDS.late, WORDS.lateness(p99, worst)]);
+  }
+  facts.push([WORDS.version, status.version]);
+  const key = JSON.stringify(facts);
+  const home = byId("controller");
+  if (home.dataset.key === key) return;
+  home.dataset.key = key;
+  const list = make("dl", "facts");
+  for (const [name, text] of facts) {
+    if (name) list.append(make("dt", "", name));
+    list.append(make("dd", "", text));
+  }
+  home.replaceChildren(list);
+  show(home, true);
+}

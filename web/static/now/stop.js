@@ -1,0 +1,86 @@
+/** The stop for everything: pressed for a second, or tapped and then confirmed. And resume. */
+
+import { button, byId, make, write } from "/static/dom.js";
+import { isSure, order } from "/static/now/orders.js";
+import { WORDS } from "/static/words.js";
+
+const PRESS_MS = 1_000;
+let drawn = null;
+
+/** Draws stop, or resume where everything is stopped. */
+export function drawStop(isStopped) {
+  if (drawn === isStopped) return;
+  const home = byId("stop");
+  const hadFocus = home.contains(document.activeElement);
+  drawn = isStopped;
+  const control = isStopped ? resumeButton() : stopButton();
+  home.replaceChildren(...(isStopped ? [make("p", "stopped-word", WORDS.stoppedBanner)] : []), control);
+  if (hadFocus) control.focus();
+}
+
+function resumeButton() {
+  return button("strong resume", WORDS.resume, async () => {
+    const asked = {
+      title: WORDS.resumeTitle, text: WORDS.resumeText, yes: WORDS.resumeYes, no: WORDS.resumeNo,
+    };
+    if (await isSure(asked)) await order("/resume", undefined, WORDS.resumeSent);
+  });
+}
+
+const stop = () => order("/stop", undefined, WORDS.stopSent, { failed: WORDS.stopFailed });
+
+function stopButton() {
+  const hint = make("span", "stop-hint", WORDS.stopHint);
+  const element = make("button", "danger stop-button", make("span", "stop-word", WORDS.stop), hint);
+  element.type = "button";
+  let timer = 0;
+  let isSpent = false; // this press has stopped already: its click asks nothing more
+
+  const press = () => {
+    if (timer) return;
+    isSpent = false;
+    element.classList.add("is-pressed");
+    write(hint, WORDS.stopPressing);
+    timer = setTimeout(() => {
+      isSpent = true;
+      release();
+      stop();
+    }, PRESS_MS);
+  };
+  const release = () => {
+    clearTimeout(timer);
+    timer = 0;
+    element.classList.remove("is-pressed");
+    write(hint, WORDS.stopHint);
+  };
+
+  element.addEventListener("pointerdown", (event) => event.button === 0 && press());
+  for (const name of ["pointerup", "pointercancel", "pointerleave", "blur"]) {
+    element.addEventListener(name, release);
+  }
+  element.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" && event.key !== " ") return;
+    event.preventDefault(); // or the key that is kept down would click again and again
+    if (!event.repeat) press();
+  });
+  element.addEventListener("keyup", (event) => {
+    if ((event.key !== "Enter" && event.key !== " ") || !timer) return;
+    event.preventDefault();
+    release();
+    ask();
+  });
+  element.addEventListener("contextmenu", (event) => event.preventDefault());
+  element.addEventListener("click", () => {
+    release();
+    if (!isSpent) ask();
+    isSpent = false;
+  });
+  return element;
+}
+
+async function ask() {
+  const asked = {
+    title: WORDS.stopTitle, text: WORDS.stopText, yes: WORDS.stopYes, no: WORDS.stopNo, isDangerous: true,
+  };
+  if (await isSure(asked)) await stop();
+}
