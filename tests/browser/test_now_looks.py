@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 
@@ -46,7 +46,9 @@ CONTRAST = """() => {
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_it_is_legible_at_every_width(fresh_garden: Garden, chromium: Browser, scheme: str) -> None:
+def test_it_is_legible_at_every_width(
+    fresh_garden: Garden, chromium: Browser, scheme: Literal["light", "dark"]
+) -> None:
     """From the narrowest phone that WCAG 2.2 (1.4.10) asks for to a laptop, with an alarm, a
     hold and a sensor that says nothing."""
     fresh_garden.read("floor", "1")

@@ -1,5 +1,6 @@
 /** Instants as the browser's locale writes them, in the site's time zone. */
 
+const MINUTE_MS = 60_000;
 const DAY_MS = 86_400_000;
 let zone = "UTC";
 let formats = new Map();
@@ -37,10 +38,15 @@ export const clockExact = (ms) => format(SECOND).format(ms);
 /** `Wed, 25 Nov`. */
 export const dayOf = (ms) => format({ weekday: "short", day: "numeric", month: "short" }).format(ms);
 
-/** `20:14`, with the day where it is not within half a day of now. */
+/** `20:14` to the nearest minute, to the second where it is less than a minute away, with the day
+ * where it is half a day away or more: as the controller's own sentences round it. */
 export function clockNear(ms, nowMs) {
-  if (Math.abs(ms - nowMs) < DAY_MS / 2) return format(MINUTE).format(ms);
-  return format({ ...MINUTE, day: "numeric", month: "short" }).format(ms);
+  const awayMs = Math.abs(ms - nowMs);
+  const grainMs = awayMs < MINUTE_MS ? 1_000 : MINUTE_MS;
+  const rounded = Math.floor((ms + grainMs / 2) / grainMs) * grainMs;
+  if (rounded % MINUTE_MS) return format(SECOND).format(rounded);
+  if (awayMs < DAY_MS / 2) return format(MINUTE).format(rounded);
+  return format({ ...MINUTE, day: "numeric", month: "short" }).format(rounded);
 }
 
 /** Instants at which the site's clocks show a full hour that `step` divides, with how they write it. */

@@ -2,7 +2,7 @@
 
 import { button, byId, make, show, write } from "/static/dom.js";
 import { clockExact, clockNear, dayOf, zoneName } from "/static/moments.js";
-import { isSure, order } from "/static/now/orders.js";
+import { announce, isSure, order } from "/static/now/orders.js";
 import { lengthRound, WORDS } from "/static/words.js";
 
 const DIFFERS_S = 5; // less than that is the network's doing, or nobody's worry
@@ -19,7 +19,6 @@ export function drawAround(live, { mayOrder }) {
 /** Lets clock and ages run on. */
 export function tickAround(live) {
   drawConnection(live);
-  if (live.status === null) return;
   const time = live.isFresh ? `${clockExact(live.nowMs)} · ${dayOf(live.nowMs)}` : "";
   write(byId("site-time"), time);
 }
@@ -48,14 +47,13 @@ function bannersOf(status, mayOrder) {
 }
 
 function clockBanner(live, mayOrder) {
-  const text = make("p", "", WORDS.clockBanner(`${clockExact(live.nowMs)}, ${dayOf(live.nowMs)}`));
-  const banner = make("div", "banner is-clock", text);
+  const banner = make("div", "banner is-clock", make("p", "", WORDS.clockBanner));
   if (mayOrder) banner.append(button("quiet", WORDS.vouch, () => vouch(live)));
   return banner;
 }
 
 async function vouch(live) {
-  const shown = (ms) => `${clockExact(ms)} · ${dayOf(ms)}`;
+  const shown = (ms) => `${clockExact(ms)} (${dayOf(ms)})`;
   const text = WORDS.vouchText(shown(live.nowMs), shown(Date.now()));
   const asked = { title: WORDS.vouchTitle, text, yes: WORDS.vouchYes, no: WORDS.vouchNo };
   if (await isSure(asked)) await order("/clock-trust", undefined, WORDS.vouched);
@@ -65,23 +63,20 @@ function drawConnection(live) {
   const home = byId("connection");
   const isLost = live.wasHeard && !live.isFresh;
   document.body.classList.toggle("is-stale", isLost);
-  home.classList.toggle("is-lost", isLost);
-  if (!live.wasHeard) {
-    write(home, "");
-    return;
-  }
-  write(home, isLost ? lostWords(live) : WORDS.live);
+  write(home, live.isFresh ? WORDS.live : "");
+  show(byId("lost"), isLost);
+  if (isLost) write(byId("lost"), lostWords(live));
 }
 
 function lostWords(live) {
   const parts = [live.isReached ? WORDS.controllerLost : WORDS.pageLost];
   if (live.status === null) {
     parts.push(WORDS.noPicture);
+    if (live.isReached && live.reason) parts.push(WORDS.reason(live.reason));
   } else {
     const taken = Date.parse(live.status.now_utc);
     parts.push(WORDS.pictureIs(lengthRound(live.ageS), clockExact(taken)), WORDS.mayGoOn);
   }
-  if (live.isReached && live.reason) parts.push(`(${live.reason})`);
   return parts.join(" ");
 }
 
@@ -90,7 +85,7 @@ function tellConnection(live) {
   if (!live.wasHeard || wasFresh === live.isFresh) return;
   if (wasFresh !== null || !live.isFresh) {
     const lost = live.isReached ? WORDS.controllerLost : WORDS.pageLost;
-    write(byId("connection-told"), live.isFresh ? WORDS.connectionBack : lost);
+    announce(live.isFresh ? WORDS.connectionBack : lost);
   }
   wasFresh = live.isFresh;
 }
@@ -99,7 +94,9 @@ function drawController(live) {
   const { status } = live;
   if (status === null) return;
   const trust = status.is_clock_trusted ? WORDS.clockTrusted : WORDS.clockUntrusted;
-  const facts = [[WORDS.clock, `${trust}; ${WORDS.zone(zoneName())}`]];
+  // The reason is long: it stands down here, and the line above the page stays short.
+  const facts = live.reason && !live.isFresh ? [[WORDS.connection, WORDS.reason(live.reason)]] : [];
+  facts.push([WORDS.clock, `${trust}; ${WORDS.zone(zoneName())}`]);
   const differsS = Math.abs(live.nowMs - Date.now()) / 1000;
   if (live.isFresh && !status.is_rehearsal && differsS > DIFFERS_S) {
     facts.push(["", WORDS.deviceDiffers(lengthRound(differsS))]);
@@ -123,5 +120,4 @@ function drawController(live) {
     list.append(make("dd", "", text));
   }
   home.replaceChildren(list);
-  show(home, true);
 }

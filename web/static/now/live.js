@@ -39,10 +39,15 @@ export class Live {
     this.#connect();
   }
 
+  /** Forgets all that was seen: whoever looks next may have no right to it. */
   close() {
     this.#wanted = false;
     this.#drop();
     this.isReached = false;
+    this.isConnected = false;
+    this.wasHeard = false;
+    this.status = null;
+    this.reason = null;
   }
 
   /** Whether what is shown is how it is now. */

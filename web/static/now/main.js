@@ -31,7 +31,10 @@ function draw() {
   show(byId("now"), live.status !== null);
   show(byId("bar"), rights.mayOrder);
   drawStop(live.status !== null && live.status.is_stopped);
-  if (live.status === null) return;
+  if (live.status === null) {
+    document.title = "rootclock";
+    return;
+  }
   drawAlarms(live, rights);
   drawLoads(live, rights);
   drawSensors(live);
@@ -68,8 +71,7 @@ async function checkSession() {
     const found = await get("/session");
     if (found.role === session.role) return;
     session = found;
-    live.close();
-    await enter();
+    await enterAnew();
   } catch {
     // Nothing answers, and the connection's own line says so already.
   }
@@ -108,9 +110,13 @@ async function leave() {
     tell(WORDS.failed(problem.message), { isProblem: true });
     return;
   }
+  await enterAnew();
+}
+
+async function enterAnew() {
   live.close();
-  await enter();
   draw();
+  await enter();
 }
 
 async function becomeOwner() {
@@ -123,8 +129,11 @@ async function becomeOwner() {
 async function begin() {
   nameParts(document);
   byId("caution-list").append(...CAUTIONS.map((caution) => make("li", "", caution)));
-  beginOrders(live);
+  beginOrders(live, checkSession);
   setInterval(tick, 1_000);
+  document.addEventListener("visibilitychange", () => {
+    if (!document.hidden && live.isFresh) askHistory();
+  });
   for (;;) {
     try {
       session = await get("/session");

@@ -6,10 +6,12 @@ import { WORDS } from "/static/words.js";
 
 let live = null;
 let undo = null;
+let askWhoIsThere = null;
 
-/** Orders go out for this picture. */
-export function beginOrders(theLive) {
+/** Orders go out for this picture; `whoIsThere` is called where one was refused to a stranger. */
+export function beginOrders(theLive, whoIsThere) {
   live = theLive;
+  askWhoIsThere = whoIsThere;
   byId("undo").addEventListener("click", () => undo?.());
   byId("told-close").addEventListener("click", () => show(byId("told"), false));
 }
@@ -19,18 +21,22 @@ export function tell(text, { undoing = null, isProblem = false } = {}) {
   const hadFocus = document.activeElement === byId("undo");
   undo = undoing;
   byId("told").classList.toggle("is-problem", isProblem);
-  show(byId("told"), true);
+  show(byId("told"), text !== "");
   show(byId("undo"), undoing !== null);
   write(byId("told-text"), text);
   if (hadFocus && undoing === null) byId("told-close").focus();
 }
 
-/** Sends an order and tells of it. True where the controller took it. */
+/** Tells those who do not see; nothing shows. */
+export const announce = (text) => write(byId("announced"), text);
+
+/** Sends an order and tells of it, unless `text` is empty. True where the controller took it. */
 export async function order(path, body, text, { undoing = null, failed = WORDS.failed } = {}) {
   try {
     live.take(await post(path, body));
   } catch (problem) {
     tell(failed(problem.message), { isProblem: true });
+    if (problem.status === 401) askWhoIsThere();
     return false;
   }
   tell(text, { undoing });

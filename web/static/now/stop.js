@@ -1,10 +1,11 @@
 /** The stop for everything: pressed for a second, or tapped and then confirmed. And resume. */
 
 import { button, byId, make, write } from "/static/dom.js";
-import { isSure, order } from "/static/now/orders.js";
+import { announce, isSure, order } from "/static/now/orders.js";
 import { WORDS } from "/static/words.js";
 
 const PRESS_MS = 1_000;
+const CLICK_AFTER_MS = 500; // a click comes after its finger is lifted, within this
 let drawn = null;
 
 /** Draws stop, or resume where everything is stopped. */
@@ -27,23 +28,24 @@ function resumeButton() {
   });
 }
 
-const stop = () => order("/stop", undefined, WORDS.stopSent, { failed: WORDS.stopFailed });
+async function stop() {
+  // The bar itself says from then on that all is stopped.
+  if (await order("/stop", undefined, "", { failed: WORDS.stopFailed })) announce(WORDS.stoppedBanner);
+}
 
 function stopButton() {
   const hint = make("span", "stop-hint", WORDS.stopHint);
   const element = make("button", "danger stop-button", make("span", "stop-word", WORDS.stop), hint);
   element.type = "button";
   let timer = 0;
-  let isSpent = false; // this press has stopped already: its click asks nothing more
 
   const press = () => {
     if (timer) return;
-    isSpent = false;
     element.classList.add("is-pressed");
     write(hint, WORDS.stopPressing);
     timer = setTimeout(() => {
-      isSpent = true;
       release();
+      spendPress();
       stop();
     }, PRESS_MS);
   };
@@ -72,10 +74,26 @@ function stopButton() {
   element.addEventListener("contextmenu", (event) => event.preventDefault());
   element.addEventListener("click", () => {
     release();
-    if (!isSpent) ask();
-    isSpent = false;
+    ask();
   });
   return element;
+}
+
+/** The finger or key that has just stopped all is still down, and what has come in its place
+ * must not take it for a press of its own. */
+function spendPress() {
+  const end = new AbortController();
+  const options = { capture: true, signal: end.signal };
+  const swallow = (event) => {
+    event.preventDefault();
+    event.stopPropagation();
+  };
+  addEventListener("click", swallow, options);
+  addEventListener("pointerdown", () => end.abort(), options);
+  addEventListener("keydown", (event) => event.repeat || end.abort(), options);
+  for (const name of ["pointerup", "pointercancel", "keyup"]) {
+    addEventListener(name, () => setTimeout(() => end.abort(), CLICK_AFTER_MS), options);
+  }
 }
 
 async function ask() {
