@@ -43,7 +43,7 @@ class _OnLine(NamedTuple):
 def _on_lines(plan: Plan) -> Iterator[_OnLine]:
     for name, load in plan.loads.items():
         yield _OnLine(name, ("loads", name, "line"), load.line)
-    for name, sensor in plan.sensors.items():
+    for name, sensor in sorted(plan.sensors.items()):
         if sensor.line is not None:
             yield _OnLine(f"the sensor {name}", ("sensors", name, "line"), sensor.line)
 
@@ -90,7 +90,7 @@ def names_that_look_alike(plan: Plan) -> Iterator[Found]:
         ("sensors", "sensor", plan.sensors),
     ):
         first: dict[str, str] = {}
-        for name in names:
+        for name in sorted(names, reverse=True):  # small letters first, in any order
             other = first.setdefault(name.lower(), name)
             if other != name:
                 yield Found(
