@@ -21,7 +21,6 @@ class Deed(Enum):
     ENDED = "controller ended"
     PLAN_TAKEN = "plan taken"
     PLAN_REFUSED = "plan refused"
-    REHEARSAL = "rehearsal"
     ENTRIES_LOST = "entries lost"
     JOURNAL_BEGUN = "journal begun"
 
@@ -45,7 +44,6 @@ _KINDS: dict[Deed | Event, Kind] = {
     Deed.ENDED: Kind.STARTS,
     Deed.PLAN_TAKEN: Kind.PLAN,
     Deed.PLAN_REFUSED: Kind.PLAN,
-    Deed.REHEARSAL: Kind.STARTS,
     Deed.ENTRIES_LOST: Kind.ALARMS,
     Deed.JOURNAL_BEGUN: Kind.STARTS,
     Event.ALARM_RAISED: Kind.ALARMS,

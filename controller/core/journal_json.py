@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from controller.core.units import rfc3339
 
 if TYPE_CHECKING:
-    from controller.core.journal_entry import Entry
+    from controller.core.journal_entry import Entry, Numbered
 
 
 def entry_as_json(entry: Entry) -> dict[str, Any]:
@@ -22,3 +22,8 @@ def entry_as_json(entry: Entry) -> dict[str, Any]:
         "clock_trusted": entry.is_clock_trusted,
         "tick_ms": entry.tick,
     }
+
+
+def numbered_as_json(line: Numbered) -> dict[str, Any]:
+    """The entry as a JSON object, with its number in the journal first."""
+    return {"number": line.number, **entry_as_json(line.entry)}

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from controller import __version__
 from controller.core.errors import BadRequestError, RequestRefusedError
 from controller.core.journal_entry import Kind
-from controller.core.journal_json import entry_as_json
+from controller.core.journal_json import numbered_as_json
 from controller.core.messages.codes import ErrorCode
 from controller.core.messages.json_text import json_bytes
 from controller.core.messages.methods import (
@@ -278,9 +278,7 @@ class Answers:
 
 def _log_text(page: Page) -> JsonText:
     """A page of the journal as JSON, made where it takes nobody's time."""
-    entries = [
-        {"number": line.number, **entry_as_json(line.entry)} for line in reversed(page.lines)
-    ]
+    entries = [numbered_as_json(line) for line in reversed(page.lines)]
     return JsonText(json_bytes({"remark": page.remark, "entries": entries}))
 
 

@@ -6,13 +6,13 @@ import csv
 import json
 from typing import TYPE_CHECKING
 
-from controller.core.units import rfc3339
+from controller.core.journal_json import entry_as_json, numbered_as_json
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from typing import TextIO
+    from collections.abc import Iterable, Mapping
+    from typing import Any, TextIO
 
-    from controller.core.journal_entry import Entry, Numbered
+    from controller.core.journal_entry import Numbered
 
 HEADER = ("utc", "what", "subject", "why", "detail", "late_ms", "clock_trusted")
 
@@ -30,33 +30,24 @@ class JournalCsv:
 
     def write(self, lines: Iterable[Numbered]) -> None:
         """Writes one row an entry."""
-        self._writer.writerows(_row(line.entry) for line in lines)
+        self._writer.writerows(csv_cells(entry_as_json(line.entry)) for line in lines)
 
 
-def _row(entry: Entry) -> tuple[str, ...]:
+def csv_cells(line: Mapping[str, Any]) -> tuple[str, ...]:
+    """The cells below `HEADER` of an entry as `core.journal_json` has it."""
+    late_ms = line["late_ms"]
     return (
-        rfc3339(entry.at),
-        entry.what,
-        entry.subject,
-        entry.why,
-        entry.detail,
-        "" if entry.late_ms is None else f"{entry.late_ms:.3f}",
-        "yes" if entry.is_clock_trusted else "no",
+        *(line[key] for key in ("utc", "what", "subject", "why", "detail")),
+        "" if late_ms is None else f"{late_ms:.3f}",
+        "yes" if line["clock_trusted"] else "no",
     )
 
 
 def write_json_lines(stream: TextIO, lines: Iterable[Numbered]) -> None:
-    """Writes entries to an open stream as JSON, an object a line (RFC 8259)."""
-    for number, entry in lines:
-        line = {
-            "number": number,
-            "utc": rfc3339(entry.at),
-            "what": entry.what,
-            "subject": entry.subject,
-            "why": entry.why,
-            "detail": entry.detail,
-            "late_ms": entry.late_ms,
-            "clock_trusted": entry.is_clock_trusted,
-            "tick_ms": entry.tick,
-        }
-        stream.write(json.dumps(line, ensure_ascii=False, allow_nan=False) + "\n")
+    """Writes entries to an open stream as JSON, an object a line."""
+    stream.writelines(json_line(numbered_as_json(line)) for line in lines)
+
+
+def json_line(line: Mapping[str, Any]) -> str:
+    """An entry as a line of its own (RFC 8259)."""
+    return json.dumps(line, ensure_ascii=False, allow_nan=False) + "\n"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import re
 from collections.abc import AsyncIterator, Mapping
 from typing import Annotated, Any, NamedTuple
@@ -15,7 +14,7 @@ from starlette.responses import Response, StreamingResponse
 
 from controller.core.messages.methods import LOG_ENTRIES_MAX
 from controller.core.units import parse_rfc3339, rfc3339, shown
-from controller.report.journal_export import HEADER
+from controller.report.journal_export import HEADER, csv_cells, json_line
 from web.controller_link import ControllerLink
 from web.problems import Problem
 from web.replies import page_of, told
@@ -114,7 +113,7 @@ async def log_jsonl(
     last: Annotated[int, Query(ge=1, le=EXPORTED_MAX)] = EXPORTED_MAX,
 ) -> Response:
     """Entries as JSON, an object a line, newest first."""
-    return await _export(request, given, last, "jsonl", _json_line, head="")
+    return await _export(request, given, last, "jsonl", json_line, head="")
 
 
 async def _export(
@@ -141,21 +140,10 @@ async def _export(
 
 
 def _csv(entry: Mapping[str, Any]) -> str:
-    late_ms = entry["late_ms"]
-    return _csv_row(
-        (
-            *(entry[key] for key in ("utc", "what", "subject", "why", "detail")),
-            "" if late_ms is None else f"{late_ms:.3f}",
-            "yes" if entry["clock_trusted"] else "no",
-        )
-    )
+    return _csv_row(csv_cells(entry))
 
 
 def _csv_row(cells: tuple[str, ...]) -> str:
     stream = io.StringIO(newline="")
     csv.writer(stream, lineterminator="\n").writerow(cells)
     return stream.getvalue()
-
-
-def _json_line(entry: Mapping[str, Any]) -> str:
-    return json.dumps(entry, ensure_ascii=False, allow_nan=False) + "\n"
