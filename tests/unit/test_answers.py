@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import asyncio
-import gc
 import json
 import os
-import sys
 import time
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
@@ -36,6 +34,7 @@ from controller.daemon.service import Service
 from controller.shell.clock.trust import ClockTrust
 from controller.shell.control_socket.connection import Caller
 from controller.shell.journal.journal import Journal
+from tests.stage.unfrozen import unfrozen  # noqa: F401 - a fixture
 
 PLAN = """\
 format = 1
@@ -87,15 +86,6 @@ ME = Caller(os.getuid(), os.getgid(), os.getpid())
 NOBODY = Caller(3_999_999_999, 0, 1)
 
 Ask = Callable[..., Awaitable[Any]]
-
-
-@pytest.fixture(autouse=True)
-def unfrozen() -> Iterator[None]:
-    """A service freezes what there is; the tests after this one want it collected."""
-    interval_s = sys.getswitchinterval()
-    yield
-    gc.unfreeze()
-    sys.setswitchinterval(interval_s)
 
 
 class Asked:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-import gc
 import os
 import signal
-import sys
-from collections.abc import Callable, Coroutine, Iterator, Sequence
+from collections.abc import Callable, Coroutine, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +21,7 @@ from controller.daemon.options import Options
 from controller.daemon.parts import open_parts
 from controller.daemon.service import Service, serve
 from controller.shell.journal.read_log import Query, read_log
+from tests.stage.unfrozen import unfrozen  # noqa: F401 - a fixture
 
 PLAN = """\
 format = 1
@@ -39,15 +38,6 @@ when_stopped = "off"
 from = "00:00"
 cycle = "on"
 """
-
-
-@pytest.fixture(autouse=True)
-def unfrozen() -> Iterator[None]:
-    """A service freezes what there is; the tests after this one want it collected."""
-    interval_s = sys.getswitchinterval()
-    yield
-    gc.unfreeze()
-    sys.setswitchinterval(interval_s)
 
 
 class Played:
