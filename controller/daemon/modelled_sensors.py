@@ -31,9 +31,9 @@ _MODELLED_DAYS = 3_660
 class ModelledSensors:
     """Readings for every sensor that the plan asks for.
 
-    `is_wet` tells of each load, by its place, whether it is on. `air` has the series of
-    each quantity; without it the air is taken from the plan's site. `end` is the last
-    moment of interest.
+    `is_wet` tells of each load, by its place, whether it is on; it is empty before the first
+    decision, when none is. `air` has the series of each quantity; without it the air is
+    taken from the plan's site. `end` is the last moment of interest.
     """
 
     def __init__(
@@ -50,10 +50,12 @@ class ModelledSensors:
         self._end = end
         self._sensors: VirtualSensors | None = None
         self._next: Tick = _FAR
+        self._all_off: tuple[bool, ...] = ()
 
     def watch(self, plan: Plan) -> None:
         """Models the sensors of this plan from now on, and no others."""
         schedule = make_schedule(plan)
+        self._all_off = (False,) * len(schedule.loads)
         now, _ = self._clock.read()
         end = now + _MODELLED_DAYS * DAY_MS if self._end is None else self._end
         air = self._air
@@ -68,7 +70,8 @@ class ModelledSensors:
         assert self._sensors is not None
         now, tick = self._clock.read()
         booted = now - tick
-        readings = self._sensors.readings(now, booted, NO_TROUBLE, self._is_wet())
+        is_wet = self._is_wet() or self._all_off
+        readings = self._sensors.readings(now, booted, NO_TROUBLE, is_wet)
         self._next = self._sensors.fresh_until - booted
         return readings
 

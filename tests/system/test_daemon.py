@@ -290,3 +290,15 @@ def _await_status(news: Any, fits: Any) -> dict[str, Any]:
             assert isinstance(status, dict)
             return status
     raise AssertionError(json.dumps("never told"))
+
+
+@pytest.mark.parametrize("example", ["cellar", "far-north", "greenhouse", "hot-afternoon", "porch"])
+def test_every_example_plan_runs_on_a_mock_board(tmp_path: Path, example: str) -> None:
+    """Sensors that the plan asks for are modelled, flow meters from the first decision on."""
+    plan = Path(__file__).parents[2] / "controller" / "examples" / f"{example}.toml"
+    with DaemonProcess(tmp_path, plan) as process:
+        process.start()
+        status = process.call("status")
+        assert len(status["loads"]) >= 1
+        assert status["alarms"] == []
+        assert process.end()[0] == 0
