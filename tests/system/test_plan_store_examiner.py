@@ -6,6 +6,7 @@ Each test starts a Python of its own (0.3 s).
 from __future__ import annotations
 
 import asyncio
+import os
 import json
 from pathlib import Path
 
@@ -41,8 +42,17 @@ def refusal_of(text: str | bytes, *, limits: ExaminerLimits = LIMITS) -> PlanRef
 def children() -> str:
     """The process numbers of this process's children, as the kernel lists them, but for those
     that other tests have left to it: a helper of multiprocessing lives as long as we do."""
-    listed = " ".join((task / "children").read_text() for task in Path("/proc/self/task").iterdir())
-    return " ".join(number for number in listed.split() if number not in _BEFORE)
+    listed = [path.parent.name for path in Path("/proc").glob("[0-9]*/stat") if _is_ours(path)]
+    return " ".join(number for number in listed if number not in _BEFORE)
+
+
+def _is_ours(stat: Path) -> bool:
+    """Whether a process is a child of this one (proc(5)); one that is gone by now is none."""
+    try:
+        parent = stat.read_text(errors="replace").rpartition(")")[2].split()[1]
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+    return int(parent) == os.getpid()
 
 
 _BEFORE: set[str] = set()
