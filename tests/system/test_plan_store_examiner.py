@@ -6,8 +6,8 @@ Each test starts a Python of its own (0.3 s).
 from __future__ import annotations
 
 import asyncio
-import os
 import json
+import os
 from pathlib import Path
 
 import pytest
