@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from controller.core.calendar import Calendar
+from controller.core.almanac import Almanac
 from controller.core.plan import Plan
-from controller.core.timeline import Timeline, timelines
+from controller.core.timeline import Timeline
 from tests.oracle import Stretch
 from tests.places import Place
 
@@ -37,7 +37,8 @@ def plan_of(place: Place, **loads: Spans) -> dict[str, Any]:
 def timelines_of(plan: dict[str, Any]) -> dict[str, Timeline]:
     """The timelines of a plan's loads."""
     checked = Plan.model_validate(plan)
-    return timelines(checked.loads, Calendar(checked.site))
+    almanac = Almanac()
+    return almanac.own(checked.loads, almanac.calendar(checked.site))
 
 
 def stretches_of(timeline: Timeline, start: int, end: int) -> list[Stretch]:

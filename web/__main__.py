@@ -1,10 +1,12 @@
 """The page's process: `python -m web serve|set-passcode SETTINGS`, started by `rootclock web`,
-which has read the command line; SETTINGS is JSON."""
+which has read the command line; SETTINGS is JSON. With `ends_with_input` in it a controller has
+started the page beside itself."""
 
 from __future__ import annotations
 
 import getpass
 import json
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +16,8 @@ from web.security.passcode import read_passcode, stored, write_passcode
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+_AFTER_CONTROLLER = 5  # of the 19 by which a process can be made to wait for others, nice(2)
 
 
 def main(words: list[str]) -> int:
@@ -50,11 +54,15 @@ def _serve(wanted: Mapping[str, Any], passcode_path: Path) -> None:
         guests_may_read=wanted["guests_may_read"],
         limits=Limits(**wanted.get("limits", {})),
     )
-    serve(settings, on_ready=_tell_ready)
+    if wanted.get("ends_with_input"):
+        os.nice(_AFTER_CONTROLLER)
+        serve(settings, on_ready=lambda address: _tell(f"The page is at {address}"), input_ends=0)
+    else:
+        serve(settings, on_ready=lambda it: _tell(f"The page is at {it} ; Ctrl-C ends it."))
 
 
-def _tell_ready(address: str) -> None:
-    sys.stdout.write(f"The page is at {address} ; Ctrl-C ends it.\n")
+def _tell(text: str) -> None:
+    sys.stdout.write(f"{text}\n")
     sys.stdout.flush()
 
 

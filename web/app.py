@@ -51,9 +51,9 @@ The plan
                          order of the rest stay. do is set (at: `loads.pump.spans.0.cycle`),
                          add (a table at `loads.lamp`, or with index an item of the list at
                          `loads.pump.spans`) or remove
-    POST /plan/preview   {text, parts, client} -> {is_fit, findings, document, days, odd_days,
-                         running}; see `web/paper/preview.py` for the shape. parts is any of
-                         `next`, `hottest`, `odd`, `year`. Of one `client` (any text that is the
+    POST /plan/preview   {text, parts, client} -> {is_fit, findings, document, days, running};
+                         see `web/paper/preview.py` for the shape. parts is any of `next`,
+                         `hottest`, `odd`, `year`. Of one `client` (any text that is the
                          tab's own) the newest request wins; an older one that still waits
                          gets a problem `superseded`
     POST /plan           {text, based_on, note} -> {revision, is_new, remarks, findings}; problem
@@ -91,19 +91,14 @@ from starlette.middleware import Middleware
 from controller import __version__
 from controller.core.errors import RootclockError
 from web.api import history, journal, now, paper, plans, probes, problem_kinds, session
-from web.controller_link import ControllerLink
-from web.fan_out import FanOut
 from web.files import add_files_to
-from web.paper.desk import PaperDesk
+from web.page import Page
 from web.problems import Problem, problem_of
 from web.replies import PROBLEMS
 from web.security.gate import Gate
 from web.security.headers import Headers, put_onto
 from web.security.names import Names, machine_names
-from web.security.passcode import PasscodeDesk
-from web.security.sessions import Sessions
 from web.security.sizes import Sizes
-from web.security.tries import Tries
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator
@@ -115,33 +110,6 @@ if TYPE_CHECKING:
 
 _API = "/api/v1"
 _HOME = Path(__file__).resolve().parent
-
-
-class Page:
-    """All that the routes work with."""
-
-    def __init__(self, settings: Settings) -> None:
-        self.settings = settings
-        self.fan_out = FanOut(settings.limits)
-        self.link = ControllerLink(settings.socket_path, self.fan_out, settings.limits)
-        self.paper = PaperDesk()
-        passcode = settings.passcode
-        self.sessions = None if passcode is None else Sessions(passcode)
-        self.desk_of_passcodes = None if passcode is None else PasscodeDesk(passcode)
-        self.tries = Tries()
-        self._running: tuple[int, str] | None = None
-
-    async def running_text(self) -> str | None:
-        """The plan in force, asked for once a revision; None where nobody can tell."""
-        status = self.link.picture.status
-        revision = None if status is None else status["plan"]["revision"]
-        if self._running is None or self._running[0] != revision:
-            try:
-                read = await self.link.call("plan.read")
-            except RootclockError:
-                return None if self._running is None else self._running[1]
-            self._running = (read["revision"], read["text"])
-        return self._running[1]
 
 
 def create_app(settings: Settings) -> FastAPI:

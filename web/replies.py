@@ -13,7 +13,7 @@ from web.shapes.answers import ProblemShape
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from web.app import Page
+    from web.page import Page
 
 # What any route may answer; without it, OpenAPI would promise FastAPI's own error shape.
 PROBLEMS: dict[int | str, dict[str, Any]] = {

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
+import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.stage.daemon_process import DaemonProcess
 from tests.stage.page_process import PageProcess
-
-if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
-
-sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
 
 # As root, which builders often are, Chromium refuses its own sandbox.
 _OPTIONS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
@@ -110,12 +107,34 @@ def garden(_one_garden: Garden) -> Garden:
 def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
     """The browser, started once: that takes a second."""
     path = shutil.which("chromium")
-    if path is None:
-        pytest.skip("chromium is not installed (apt install chromium)")
-    with sync_api.sync_playwright() as playwright:
+    assert path is not None, "missing: apt-get install chromium, or bash tests/run browser"
+    with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=_OPTIONS)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def axe() -> Callable[[Page], list[str]]:
+    """What axe-core, a judge of accessibility, finds wrong in a window as it is."""
+    path = Path(os.environ.get("ROOTCLOCK_AXE", "nowhere"))
+    assert path.is_file(), (
+        "ROOTCLOCK_AXE does not name axe-core's axe.min.js: run bash tests/run browser, which "
+        "gets it, or npm pack axe-core and say where that file is"
+    )
+    judge = path.read_text(encoding="utf-8")
+
+    def complaints(window: Page) -> list[str]:
+        window.evaluate(judge)
+        found = window.evaluate("axe.run()")
+        assert len(found["passes"]) > 10, "it judged nothing"
+        return [
+            f"{one['id']}: {node['html'][:200]}"
+            for one in found["violations"]
+            for node in one["nodes"]
+        ]
+
+    return complaints
 
 
 @pytest.fixture

@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.conftest import Garden
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Response
-
-sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
 
 WEIGHT_MAX_BYTES = 100_000
 TARGET_MIN_PX = 44  # WCAG 2.2, 2.5.5 (AAA); AA asks for 24, and hands are wet
@@ -57,8 +56,8 @@ def test_it_is_legible_at_every_width(
     context = chromium.new_context(color_scheme=scheme, locale="en-GB")
     window = context.new_page()
     window.goto(fresh_garden.page.url)
-    sync_api.expect(window.locator(".alarm")).to_have_count(1)
-    sync_api.expect(window.locator(".strip-row")).to_have_count(2)
+    expect(window.locator(".alarm")).to_have_count(1)
+    expect(window.locator(".strip-row")).to_have_count(2)
     for width in (320, 390, 1280):
         window.set_viewport_size({"width": width, "height": 800})
         assert window.evaluate("document.documentElement.scrollWidth") == width
@@ -79,7 +78,7 @@ def test_it_is_light_and_asks_nobody_else(garden: Garden, chromium: Browser) -> 
     asked: list[Response] = []
     window.on("response", lambda answer: asked.append(answer))
     window.goto(garden.page.url)
-    sync_api.expect(window.locator(".strip-row")).to_have_count(2)
+    expect(window.locator(".strip-row")).to_have_count(2)
     files = [one for one in asked if "/api/" not in one.url]
     assert {one.url.startswith(garden.page.url) for one in asked} == {True}
     assert len(files) > 10

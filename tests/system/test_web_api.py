@@ -295,13 +295,14 @@ def test_the_schema_is_the_command_s(browser: httpx.Client) -> None:
 
 
 def test_a_preview_tells_what_a_dry_run_tells(browser: httpx.Client, tmp_path: Path) -> None:
-    """The next day and the hottest, by the same figures as the command line's."""
+    """The next day, the hottest and the odd ones, by the command line's own figures."""
     text = PORCH.replace("15m on, 45m off", "15m on, 30m off")
     told = _posted(browser, "/plan/preview", {"text": text})
     assert told["is_fit"] is True
     path = tmp_path / "plan.toml"
     path.write_text(text, encoding="utf-8")
-    assert [day["part"] for day in told["days"]] == ["next", "hottest"]
+    parts = [day["part"] for day in told["days"]]
+    assert parts == ["next", "hottest", "odd", "odd", "odd", "odd"]
     for day in told["days"]:
         words = ("dry-run", str(path), "--from", day["date"], "--days", "1", "--json")
         account = _command(*words)
@@ -316,8 +317,9 @@ def test_a_preview_tells_what_a_dry_run_tells(browser: httpx.Client, tmp_path: P
             day["compared"]["pump"]["second"]["longest_dry_gap_s"]
             == (day["loads"][0]["longest_dry_gap_s"])
         )
-    assert [day["part"] for day in told["running"]["days"]] == ["next", "hottest"]
-    odd = {day["why"]: day["date"][5:7] for day in told["odd_days"]}
+        assert [load["changed"] for load in day["loads"]] == [True]
+    assert [day["part"] for day in told["running"]["days"]] == parts
+    odd = {day["why"]: day["date"][5:7] for day in told["days"] if day["part"] == "odd"}
     # Directive 2000/84/EC: last Sundays of March and October; solstices as ever.
     assert odd == {
         "the clocks go forward": "03",

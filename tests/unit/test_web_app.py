@@ -21,11 +21,10 @@ DESCRIBED = create_app(Settings(Path("nowhere.sock"))).openapi()
 ALLOWED = (
     "controller.core",
     "controller.dry_run",
+    "controller.paper",
     "controller.report",
     "controller.weather",
     "controller.shell.control_socket.async_client",
-    "controller.cli.carrying_out",
-    "controller.cli.checking",
 )
 
 

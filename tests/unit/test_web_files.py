@@ -9,7 +9,24 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
-from web.files import add_files_to
+from web.files import add_files_to, put_together
+
+_FRAME = """<!-- head -->
+<a href="/">Now</a><a href="/plan">Plan</a>
+<!-- main -->
+"""
+_NOW = """<title>now</title>
+<a href="/" aria-current="page">Now</a><a href="/plan">Plan</a>
+<p>now</p>
+"""
+_PLAN = """<title>plan</title>
+<a href="/">Now</a><a href="/plan" aria-current="page">Plan</a>
+<p>plan</p>
+"""
+
+
+def _page(name: str) -> str:
+    return f"<!-- head -->\n<title>{name}</title>\n<!-- main -->\n<p>{name}</p>\n"
 
 
 def _get(home: Path, path: str, **headers: str) -> httpx.Response:
@@ -28,8 +45,9 @@ def _get(home: Path, path: str, **headers: str) -> httpx.Response:
 def home(tmp_path: Path) -> Path:
     """A folder with two pages and a script, and something that is none of them."""
     for name, text in {
-        "pages/index.html": "<p>now</p>",
-        "pages/plan.html": "<p>plan</p>",
+        "frame.html": _FRAME,
+        "pages/index.html": _page("now"),
+        "pages/plan.html": _page("plan"),
         "static/app.js": "let a = 1;",
         "secret.py": "secret",
     }.items():
@@ -42,9 +60,9 @@ def home(tmp_path: Path) -> Path:
 @pytest.mark.parametrize(
     ("path", "text", "media_type"),
     [
-        ("/", "<p>now</p>", "text/html"),
-        ("/plan", "<p>plan</p>", "text/html"),
-        ("/plan.html", "<p>plan</p>", "text/html"),
+        ("/", _NOW, "text/html"),
+        ("/plan", _PLAN, "text/html"),
+        ("/plan.html", _PLAN, "text/html"),
         ("/static/app.js", "let a = 1;", "text/javascript"),
     ],
 )
@@ -62,9 +80,18 @@ def test_pages_and_static_files_are_served(
 
 @pytest.mark.parametrize(
     "path",
-    ["/nothing", "/static/nothing.js", "/static/../secret.py", "/static/%2e%2e/secret.py",
-     "/../secret.py", "/%2e%2e/secret", "/secret.py", "/static/"],
+    ["/nothing", "/frame", "/frame.html", "/index", "/static/nothing.js", "/static/../secret.py",
+     "/static/%2e%2e/secret.py", "/../secret.py", "/%2e%2e/secret", "/secret.py", "/static/"],
 )  # fmt: skip
 def test_nothing_else_is(home: Path, path: str) -> None:
     """Neither what is not there nor what lies beside."""
     assert _get(home, path).status_code == 404
+
+
+@pytest.mark.parametrize(
+    "page", ["<p>no mark</p>", "<!-- head -->\n<p></p>", "x<!-- head -->\n<!-- main -->\n"]
+)
+def test_a_page_without_its_marks_is_refused(page: str) -> None:
+    """Its maker learns so at the program's start, and not from half a view."""
+    with pytest.raises(ValueError, match="/plan: the marks"):
+        put_together(_FRAME, page, "/plan")

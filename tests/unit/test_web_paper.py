@@ -1,22 +1,20 @@
-"""Work on paper without a process: bands, differences, documents, and what is refused."""
+"""Work on paper without a process: days, spans, differences, documents, and what is refused."""
 
 from __future__ import annotations
 
 import asyncio
 import io
 from datetime import date
-from itertools import pairwise
 from typing import Any
 
 import pytest
 
-from controller.cli.carrying_out import period
 from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import make_schedule
-from controller.core.units import SECOND_MS
+from controller.core.units import HOUR_MS, parse_rfc3339
 from controller.shell.examples import example_names, example_text
 from web.difference import difference_of
-from web.paper.bands import planned_bands, spans_of
+from web.paper.bands import spans_of
 from web.paper.checking import document_of
 from web.paper.desk import PaperDesk, PaperLimits
 from web.paper.frames import frame_of, next_frame, read_frame
@@ -27,31 +25,10 @@ PORCH = example_text("porch")
 NOW = 1_782_900_000_000  # 2026-07-01T10:00:00Z
 
 
-@pytest.mark.parametrize("name", example_names())
-@pytest.mark.parametrize("day", [date(2026, 3, 29), date(2026, 7, 1), date(2026, 10, 25)])
-def test_planned_bands_are_the_timeline(name: str, day: date) -> None:
-    """Asked second by second at the borders: on within, off right before and after.
-
-    The days are of 23, 24 and 25 hours where the zone follows Directive 2000/84/EC.
-    """
-    schedule = make_schedule(read_plan(example_text(name).encode(), name).plan)
-    start, end = period(schedule, day, 1)
-    for load in schedule.loads:
-        bands = planned_bands(load.own, start, end)
-        assert all(before[1] < after[0] for before, after in pairwise(bands))
-        for first_s, last_s in bands:
-            first, last = start + int(first_s * SECOND_MS), start + int(last_s * SECOND_MS)
-            assert first < last
-            assert load.own.state_at(first)
-            assert load.own.state_at(last - 1)
-            assert first == start or not load.own.state_at(first - 1)
-            assert last == end or not load.own.state_at(last)
-
-
 def test_spans_tell_their_place_in_the_plan() -> None:
     """So that an editor knows which to change."""
     schedule = make_schedule(read_plan(PORCH.encode(), "porch").plan)
-    spans = spans_of(schedule, schedule.loads[0], date(2026, 7, 1))
+    spans = spans_of(schedule, schedule.loads[0].own, date(2026, 7, 1))
     assert [(span["from"], span["place"]) for span in spans] == [
         ("sunrise - 30m", 0),
         ("sunset + 1h", 1),
@@ -96,9 +73,81 @@ def test_any_clock_can_be_asked(now: int) -> None:
     job = {"job": "preview", "text": PORCH, "running": None, "now": now,
            "parts": ["next", "hottest", "odd", "year"]}  # fmt: skip
     told = answer(job)["result"]
-    assert [day["part"] for day in told["days"]] == ["next", "hottest"]
+    parts = [day["part"] for day in told["days"]]
+    assert parts == ["next", "hottest", *["odd"] * (len(parts) - 2)]
+    assert len(parts) > 3
     assert told["running"] is None
-    assert [day["compared"] for day in told["days"]] == [None, None]
+    assert {day["compared"] for day in told["days"]} == {None}
+    assert all("changed" not in load for day in told["days"] for load in day["loads"])
+
+
+def _previewed(text: str, running: str | None, now: int, *parts: str) -> Any:
+    job = {"job": "preview", "text": text, "running": running, "now": now, "parts": list(parts)}
+    return answer(job)["result"]
+
+
+def test_a_date_of_two_parts_is_told_once() -> None:
+    """For the first of them, with the reasons of both."""
+    solstice = parse_rfc3339("2026-06-21T10:00:00Z")
+    days = _previewed(PORCH, None, solstice, "next", "hottest", "odd")["days"]
+    assert len({day["date"] for day in days}) == len(days) == 5
+    assert (days[0]["part"], days[0]["why"]) == ("next", "the longest day of the year")
+    hottest = parse_rfc3339(f"{days[1]['date']}T10:00:00Z")
+    (day,) = _previewed(PORCH, None, hottest, "next", "hottest")["days"]
+    assert (day["part"], day["why"]) == ("next", "the hottest day of a typical year")
+
+
+def test_odd_days_are_carried_out_like_the_others() -> None:
+    """By the very code, so that each tells what it tells as the next day; a day on which the
+    clocks go forward has 23 hours (Directive 2000/84/EC)."""
+    for name in example_names():
+        text = example_text(name)
+        for odd in _previewed(text, None, NOW, "odd")["days"]:
+            noon = parse_rfc3339(odd["from_utc"]) + 12 * HOUR_MS
+            (alone,) = _previewed(text, None, noon, "next")["days"]
+            assert {**alone, "part": "odd", "why": odd["why"]} == odd
+            length_h = (parse_rfc3339(odd["to_utc"]) - parse_rfc3339(odd["from_utc"])) / HOUR_MS
+            wanted = {"the clocks go forward": 23, "the clocks go back": 25}
+            assert length_h == wanted.get(odd["why"], 24)
+
+
+def test_what_changed_is_marked() -> None:
+    """A load that waters otherwise, and one that the plan in force has not."""
+    text = example_text("greenhouse")
+    edited = text.replace(
+        '{ from = "sunset", cycle = "10m on, 50m off" }', '{ from = "sunset", cycle = "off" }'
+    ).replace("[loads.fan", "[loads.breeze").replace("[[loads.fan", "[[loads.breeze")  # fmt: skip
+    told = _previewed(edited, text, NOW, "next")
+    changed = {load["name"]: load["changed"] for load in told["days"][0]["loads"]}
+    assert changed.pop("columns_1_3")
+    assert changed.pop("breeze")
+    before = {load["name"]: load["on"] for load in told["running"]["days"][0]["loads"]}
+    after = {load["name"]: load["on"] for load in told["days"][0]["loads"]}
+    assert changed == {name: after[name] != before[name] for name in changed}
+    assert all("changed" not in load for load in told["running"]["days"][0]["loads"])
+    assert "breeze" in told["days"][0]["compared"]
+
+
+def test_spans_of_variants_are_told() -> None:
+    """As they would start on the date, whether or not the variant holds."""
+    (day,) = _previewed(example_text("hot-afternoon"), None, NOW, "next")["days"]
+    variants = {load["name"]: load["variants"] for load in day["loads"]}
+    hot, seedlings = variants["pump"]
+    assert (hot["name"], seedlings["name"]) == ("hot", "seedlings")
+    assert hot["spans"] == [
+        {
+            "start_utc": "2026-07-01T08:00:00Z",
+            "from": "10:00",
+            "cycle": "20m on, 10m off",
+            "place": 0,
+        },
+        {
+            "start_utc": "2026-07-01T19:00:00Z",
+            "from": "21:00",
+            "cycle": "15m on, 30m off",
+            "place": 1,
+        },
+    ]
 
 
 def test_a_plan_in_force_that_cannot_be_read_is_not_compared_with() -> None:

@@ -18,7 +18,7 @@ from web.security.tries import visitor_of
 from web.shapes import answers, asked
 
 if TYPE_CHECKING:
-    from web.app import Page
+    from web.page import Page
 
 router = APIRouter(tags=["session"])
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from controller.core.orders import Notice, Reason
-    from controller.core.schedule import LoadSchedule, Schedule
+    from controller.core.schedule import Schedule
     from controller.core.timeline import Timeline
     from controller.core.units import Instant
 
@@ -65,37 +65,21 @@ class BandKeeper:
         self._since[place] = None
 
 
-def planned_bands(timeline: Timeline, start: Instant, end: Instant) -> Intervals:
-    """What the plan alone has on during [start, end): no guard, hold or variant."""
-    intervals: Intervals = []
-    since = start if timeline.state_at(start) else None
-    for instant, is_on in timeline.changes(start, end):
-        if is_on:
-            since = instant
-        elif since is not None:
-            intervals.append([(since - start) / SECOND_MS, (instant - start) / SECOND_MS])
-            since = None
-    if since is not None:
-        intervals.append([(since - start) / SECOND_MS, (end - start) / SECOND_MS])
-    return intervals
-
-
 def sun_of(schedule: Schedule, day: date) -> dict[str, str | None]:
     """The instants of the sun's events on a date; None where there is none."""
     times = {event.value: schedule.calendar.sun_event_on(event, day) for event in SunEvent}
     return {name: rfc3339(time) if isinstance(time, int) else None for name, time in times.items()}
 
 
-def spans_of(schedule: Schedule, load: LoadSchedule, day: date) -> list[dict[str, Any]]:
-    """The spans that start on a date, as `rootclock day --json` lists them, and which of the
-    plan's list each is."""
-    places = {str(span.anchor): place for place, span in enumerate(load.own.spans)}
+def spans_of(schedule: Schedule, timeline: Timeline, day: date) -> list[dict[str, Any]]:
+    """The spans of a list that start on a date, as `rootclock day --json` lists them, and which
+    of the list each is."""
     return [
         {
             "start_utc": rfc3339(span.start),
             "from": str(span.anchor),
             "cycle": span.cycle,
-            "place": places[str(span.anchor)],
+            "place": span.place,
         }
-        for span in spans_on(schedule, load.own, day)
+        for span in spans_on(schedule, timeline, day)
     ]

@@ -6,11 +6,12 @@ import tomllib
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from controller.cli.checking import checked
+from controller.core.almanac import Almanac
 from controller.core.errors import PlanRefusedError
 from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import make_schedule
 from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number
+from controller.paper.checking import checked
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from controller.core.units import Instant
 
 SOURCE = "the plan"
+_ALMANAC = Almanac()  # the next plan is most likely this one with one thing changed
 
 
 def check(message: Mapping[str, Any]) -> dict[str, Any]:
@@ -45,9 +47,14 @@ def read(text: str) -> ReadPlan:
     return read_plan(text.encode("utf-8", "surrogatepass"), SOURCE)
 
 
+def schedule_of(found: ReadPlan) -> Schedule:
+    """The plan ready to be carried out; what earlier plans share with it is not computed anew."""
+    return make_schedule(found.plan, _ALMANAC)
+
+
 def year_findings(read: ReadPlan, now: Instant) -> list[Finding]:
     """All that `check` finds, worst first."""
-    schedule = make_schedule(read.plan)
+    schedule = schedule_of(read)
     return checked(read, schedule, first_date(schedule, now))
 
 

@@ -1,4 +1,4 @@
-"""One day of a plan carried out on paper, as `controller.cli.carrying_out` does it, for those
+"""One day of a plan carried out on paper, as `controller.paper.carrying_out` does it, for those
 who do so at every edit: the air of a site and date is made once."""
 
 from __future__ import annotations

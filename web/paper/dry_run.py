@@ -5,11 +5,11 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.cli.carrying_out import carry_out, period
 from controller.core.errors import BadRequestError
 from controller.core.schedule import make_schedule
 from controller.core.units import parse_date, parse_rfc3339
 from controller.dry_run.fault_script import read_fault_script
+from controller.paper.carrying_out import carry_out, period
 from controller.report.comparison import comparison_json
 from controller.report.events_csv import EventsCsv
 from controller.report.picture.draw import Run, draw, draw_pair

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import os
 import socket
+from ipaddress import ip_address
 from typing import TYPE_CHECKING
 
 import uvicorn
@@ -23,24 +25,43 @@ if TYPE_CHECKING:
     from web.settings import Settings
 
 _BACKLOG = 128
+_INPUT_BYTES = 4_096
 
 
 class _Server(uvicorn.Server):
     """uvicorn's server, which looks ten times a second whether it is to end; this one is told."""
 
-    def __init__(self, config: uvicorn.Config, app: FastAPI, on_ready: Callable[[], None]) -> None:
+    def __init__(
+        self,
+        config: uvicorn.Config,
+        app: FastAPI,
+        on_ready: Callable[[], None],
+        input_ends: int | None,
+    ) -> None:
         super().__init__(config)
         self._app = app
         self._on_ready = on_ready
+        self._input = input_ends
         self._ending: asyncio.Event | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
 
     async def main_loop(self) -> None:
         """Waits for the signal to end."""
-        self._loop, self._ending = asyncio.get_running_loop(), asyncio.Event()
+        loop, ending = asyncio.get_running_loop(), asyncio.Event()
+        self._loop, self._ending = loop, ending
+        if self._input is not None:
+            loop.add_reader(self._input, self._hear, loop, self._input, ending)
         self._on_ready()
         if not self.should_exit:
-            await self._ending.wait()
+            await ending.wait()
+
+    def _hear(self, loop: asyncio.AbstractEventLoop, given: int, ending: asyncio.Event) -> None:
+        """The input's end is the end of whoever started the page."""
+        if os.read(given, _INPUT_BYTES):
+            return
+        loop.remove_reader(given)
+        self.should_exit = True
+        ending.set()
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:
         """Hears a signal; a second Ctrl-C ends at once."""
@@ -54,8 +75,11 @@ class _Server(uvicorn.Server):
         await super().shutdown(sockets)
 
 
-def serve(settings: Settings, *, on_ready: Callable[[str], None]) -> None:
-    """Serves the page until SIGTERM or SIGINT; `on_ready` is told its address.
+def serve(
+    settings: Settings, *, on_ready: Callable[[str], None], input_ends: int | None = None
+) -> None:
+    """Serves the page until SIGTERM or SIGINT, or until `input_ends`, a pipe, is closed at its
+    other side; `on_ready` is told the page's address.
 
     Raises:
         PageNotSafeError: others would reach it without a passcode.
@@ -82,12 +106,20 @@ def serve(settings: Settings, *, on_ready: Callable[[str], None]) -> None:
         backlog=_BACKLOG,
     )
     host, port = opened.getsockname()[:2]
-    name = f"[{host}]" if ":" in host else host
-    server = _Server(config, app, lambda: on_ready(f"http://{name}:{port}"))
+    address = f"http://{_called(host)}:{port}"
+    server = _Server(config, app, lambda: on_ready(address), input_ends)
     try:
         server.run(sockets=[opened])
     finally:
         opened.close()
+
+
+def _called(host: str) -> str:
+    """What a browser on this machine calls the address that is listened at."""
+    address = ip_address(host)
+    if address.is_loopback or address.is_unspecified:
+        return "localhost"
+    return f"[{host}]" if address.version == 6 else host
 
 
 def _opened(host: str, port: int) -> socket.socket:

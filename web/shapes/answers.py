@@ -6,9 +6,9 @@ nothing; a test holds them to what is told.
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 
 class _Told(BaseModel):
@@ -243,13 +243,31 @@ class Edited(_Told):
     document: dict[str, Any] | None
 
 
+class PreviewSpan(_Told):
+    """A span that starts during a day; `place` is its place in the plan's list."""
+
+    start_utc: str
+    from_: Annotated[str, Field(alias="from")]
+    cycle: str
+    place: int
+
+
+class PreviewVariant(_Told):
+    """The spans that would start during a day while a variant holds."""
+
+    name: str
+    spans: list[PreviewSpan]
+
+
 class PreviewLoad(_Told):
-    """A load during a day on paper."""
+    """A load during a day on paper; `changed` against the plan in force."""
 
     name: str
     kind: str
     on: list[list[float]]
-    spans: list[dict[str, Any]]
+    changed: bool | None = None
+    spans: list[PreviewSpan]
+    variants: list[PreviewVariant]
     on_s: float
     starts: int
     longest_dry_gap_s: float
@@ -261,7 +279,8 @@ class PreviewLoad(_Told):
 class PreviewDay(_Told):
     """A day on paper."""
 
-    part: Literal["next", "hottest"]
+    part: Literal["next", "hottest", "odd"]
+    why: str
     date: str
     from_utc: str
     to_utc: str
@@ -270,25 +289,6 @@ class PreviewDay(_Told):
     loads: list[PreviewLoad]
     findings: list[Finding]
     compared: dict[str, Any] | None = None
-
-
-class OddLoad(_Told):
-    """A load on an odd day, by the plan alone."""
-
-    name: str
-    kind: str
-    on: list[list[float]]
-
-
-class OddDay(_Told):
-    """A day that is unlike others."""
-
-    why: str
-    date: str
-    from_utc: str
-    to_utc: str
-    sun: dict[str, str | None]
-    loads: list[OddLoad]
 
 
 class PreviewDays(_Told):
@@ -301,7 +301,6 @@ class Preview(Checked):
     """What a plan would do."""
 
     days: list[PreviewDay]
-    odd_days: list[OddDay]
     running: PreviewDays | None
 
 

@@ -1,6 +1,6 @@
 /** What is asked of the page's own program. */
 
-import { WORDS } from "/static/words.js";
+import { WORDS } from "/static/words/frame.js";
 
 const API = "/api/v1";
 const WAITS_MS = 15_000;

@@ -1,7 +1,5 @@
 /** Small hands for the document. */
 
-import { NAMES } from "/static/words.js";
-
 /** The element of that id. */
 export const byId = (id) => document.getElementById(id);
 
@@ -31,9 +29,12 @@ export function show(element, isShown) {
   if (element.hidden === isShown) element.hidden = !isShown;
 }
 
-/** Puts the catalogue's words into the markup. */
-export function nameParts(root) {
-  for (const part of root.querySelectorAll("[data-word]")) part.textContent = NAMES[part.dataset.word];
+/** Puts a catalogue's words into the markup: as text, and as what a screen reader calls a part. */
+export function nameParts(root, names) {
+  for (const part of root.querySelectorAll("[data-word]")) part.textContent = names[part.dataset.word];
+  for (const part of root.querySelectorAll("[data-word-label]")) {
+    part.setAttribute("aria-label", names[part.dataset.wordLabel]);
+  }
 }
 
 /** Makes the children of a list those elements in that order, moving none that is in place, so

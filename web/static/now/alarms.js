@@ -2,8 +2,8 @@
 
 import { arrange, button, byId, make, show, write } from "/static/dom.js";
 import { clockNear } from "/static/moments.js";
-import { order } from "/static/now/orders.js";
-import { WORDS } from "/static/words.js";
+import { order } from "/static/frame/orders.js";
+import { WORDS } from "/static/words/now.js";
 
 const cards = new Map();
 

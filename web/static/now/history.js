@@ -2,10 +2,11 @@
 
 import { get } from "/static/api.js";
 import { byId, make } from "/static/dom.js";
-import { clockNear, fullHours } from "/static/moments.js";
-import { lengthRound, WORDS } from "/static/words.js";
+import { clockNear } from "/static/moments.js";
+import { hoursBelow, strip } from "/static/strip.js";
+import { lengthRound } from "/static/words/lengths.js";
+import { WORDS } from "/static/words/now.js";
 
-const SVG = "http://www.w3.org/2000/svg";
 const AGAIN_MS = 300_000; // the strip grows by a third of a percent meanwhile
 const APART_MS = 10_000;
 const NOTES_MAX = 60;
@@ -41,8 +42,8 @@ function show(told) {
   const to = Date.parse(told.to_utc);
   const span = { from, to, seconds: (to - from) / 1000, unknown: unknownUntil(told, from) };
   const loads = [...told.loads].sort((a, b) => place(a.name) - place(b.name));
-  const parts = loads.map((load) => strip(load, span));
-  parts.push(notesRow(told.marks, span), axis(span));
+  const parts = loads.map((load) => row(load, span));
+  parts.push(notesRow(told.marks, span), hoursBelow(from, to));
   if (span.unknown) parts.push(make("p", "hint", WORDS.historyBegins(clockNear(span.unknown, to))));
   if (!told.is_whole) parts.push(make("p", "hint", WORDS.historyPartly));
   parts.push(notesList(told.marks, to));
@@ -56,16 +57,10 @@ function unknownUntil(told, from) {
   return begun && Date.parse(begun.utc) > from ? Date.parse(begun.utc) : null;
 }
 
-function strip(load, span) {
+function row(load, span) {
   const total = load.on.reduce((sum, [start, end]) => sum + end - start, 0);
   const words = WORDS.historyOn(load.on.length, lengthRound(total));
-  const svg = document.createElementNS(SVG, "svg");
-  svg.setAttribute("viewBox", `0 0 ${span.seconds} 10`);
-  svg.setAttribute("preserveAspectRatio", "none");
-  svg.setAttribute("aria-hidden", "true"); // the words above it tell
-  svg.classList.add("strip");
-  for (const [start, end] of load.on) svg.append(bar(start, end - start, "was-on"));
-  const home = make("div", "strip-home", svg);
+  const home = strip(load.on, span.seconds);
   if (span.unknown) {
     const hatch = make("div", "unknown");
     hatch.style.width = `${(100 * (span.unknown - span.from)) / (span.to - span.from)}%`;
@@ -73,15 +68,6 @@ function strip(load, span) {
   }
   const title = make("p", "strip-title", make("strong", "", load.name), " ", make("span", "", words));
   return make("div", "strip-row", title, home);
-}
-
-function bar(x, width, className) {
-  const rect = document.createElementNS(SVG, "rect");
-  for (const [name, value] of Object.entries({ x, y: 0, width, height: 10 })) {
-    rect.setAttribute(name, value);
-  }
-  rect.classList.add(className);
-  return rect;
 }
 
 function notesRow(marks, span) {
@@ -92,19 +78,6 @@ function notesRow(marks, span) {
     const part = (Date.parse(mark.utc) - span.from) / (span.to - span.from);
     dot.style.left = `${100 * Math.max(0, Math.min(1, part))}%`;
     row.append(dot);
-  }
-  return row;
-}
-
-function axis(span) {
-  const row = make("div", "axis");
-  row.setAttribute("aria-hidden", "true");
-  for (const { at, text, hour } of fullHours(span.from, span.to, 3)) {
-    const part = (at - span.from) / (span.to - span.from);
-    if (part > 0.97 || part < 0.03) continue; // it would hang over the edge
-    const tick = make("span", hour % 6 ? "tick is-minor" : "tick", text);
-    tick.style.left = `${100 * part}%`;
-    row.append(tick);
   }
   return row;
 }

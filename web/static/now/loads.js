@@ -2,10 +2,10 @@
 
 import { arrange, button, byId, make, show, write } from "/static/dom.js";
 import { clockNear } from "/static/moments.js";
-import { order } from "/static/now/orders.js";
-import {
-  doing, HOLD_LENGTH_FIRST, HOLD_LENGTHS, lengthExact, lengthRound, WORDS,
-} from "/static/words.js";
+import { order } from "/static/frame/orders.js";
+import { doing } from "/static/words/kinds.js";
+import { lengthExact, lengthRound } from "/static/words/lengths.js";
+import { HOLD_LENGTH_FIRST, HOLD_LENGTHS, WORDS } from "/static/words/now.js";
 
 const STOPPED = "stop switch"; // as the controller calls the rule
 const cards = new Map();

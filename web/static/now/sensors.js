@@ -1,10 +1,12 @@
 /** Sensors: what they read, and how long ago. */
 
 import { arrange, byId, make, write } from "/static/dom.js";
-import { CONTACTS, lengthRound, MEASURES, WORDS } from "/static/words.js";
+import { numberShort } from "/static/numbers.js";
+import { lengthRound } from "/static/words/lengths.js";
+import { WORDS } from "/static/words/now.js";
+import { CONTACTS, MEASURES } from "/static/words/sensors.js";
 
 const rows = new Map();
-const number = new Intl.NumberFormat(undefined, { maximumFractionDigits: 1 });
 
 /** Draws all sensors of the picture. */
 export function drawSensors(live) {
@@ -59,5 +61,5 @@ class Row {
 function readingOf(sensor) {
   const contact = CONTACTS[sensor.measures]?.[sensor.value];
   if (contact !== undefined) return contact;
-  return sensor.unit ? `${number.format(sensor.value)} ${sensor.unit}` : number.format(sensor.value);
+  return sensor.unit ? `${numberShort(sensor.value)} ${sensor.unit}` : numberShort(sensor.value);
 }

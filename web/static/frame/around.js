@@ -1,17 +1,16 @@
-/** What stands around the loads: banners, the site's clock, the connection, clock and plan. */
+/** What stands above every view: banners, the site's clock, the connection. */
 
 import { button, byId, make, show, write } from "/static/dom.js";
-import { clockExact, clockNear, dayOf, zoneName } from "/static/moments.js";
-import { announce, isSure, order } from "/static/now/orders.js";
-import { lengthRound, WORDS } from "/static/words.js";
+import { clockExact, dayOf } from "/static/moments.js";
+import { announce, isSure, order } from "/static/frame/orders.js";
+import { WORDS } from "/static/words/frame.js";
+import { lengthRound } from "/static/words/lengths.js";
 
-const DIFFERS_S = 5; // less than that is the network's doing, or nobody's worry
 let wasFresh = null;
 
 /** Draws what changes with a picture. */
 export function drawAround(live, { mayOrder }) {
   drawBanners(live, mayOrder);
-  drawController(live);
   tellConnection(live);
   tickAround(live);
 }
@@ -88,36 +87,4 @@ function tellConnection(live) {
     announce(live.isFresh ? WORDS.connectionBack : lost);
   }
   wasFresh = live.isFresh;
-}
-
-function drawController(live) {
-  const { status } = live;
-  if (status === null) return;
-  const trust = status.is_clock_trusted ? WORDS.clockTrusted : WORDS.clockUntrusted;
-  // The reason is long: it stands down here, and the line above the page stays short.
-  const facts = live.reason && !live.isFresh ? [[WORDS.connection, WORDS.reason(live.reason)]] : [];
-  facts.push([WORDS.clock, `${trust}; ${WORDS.zone(zoneName())}`]);
-  const differsS = Math.abs(live.nowMs - Date.now()) / 1000;
-  if (live.isFresh && !status.is_rehearsal && differsS > DIFFERS_S) {
-    facts.push(["", WORDS.deviceDiffers(lengthRound(differsS))]);
-  }
-  const { plan, lateness } = status;
-  const since = plan.taken_utc && clockNear(Date.parse(plan.taken_utc), live.nowMs);
-  facts.push([WORDS.plan, WORDS.revision(plan.revision, since)]);
-  if (plan.refused) facts.push(["", WORDS.planRefused(plan.refused)]);
-  if (lateness.count) {
-    const [p99, worst] = [lateness.p99_ms, lateness.max_ms].map((ms) => Math.ceil(ms));
-    facts.push([WORDS.late, WORDS.lateness(p99, worst)]);
-  }
-  facts.push([WORDS.version, status.version]);
-  const key = JSON.stringify(facts);
-  const home = byId("controller");
-  if (home.dataset.key === key) return;
-  home.dataset.key = key;
-  const list = make("dl", "facts");
-  for (const [name, text] of facts) {
-    if (name) list.append(make("dt", "", name));
-    list.append(make("dd", "", text));
-  }
-  home.replaceChildren(list);
 }

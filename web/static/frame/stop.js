@@ -1,8 +1,8 @@
 /** The stop for everything: pressed for a second, or tapped and then confirmed. And resume. */
 
 import { button, byId, make, write } from "/static/dom.js";
-import { announce, isSure, order } from "/static/now/orders.js";
-import { WORDS } from "/static/words.js";
+import { announce, isSure, order } from "/static/frame/orders.js";
+import { WORDS } from "/static/words/frame.js";
 
 const PRESS_MS = 1_000;
 const CLICK_AFTER_MS = 500; // a click comes after its finger is lifted, within this

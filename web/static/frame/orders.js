@@ -2,7 +2,7 @@
 
 import { post } from "/static/api.js";
 import { byId, show, write } from "/static/dom.js";
-import { WORDS } from "/static/words.js";
+import { WORDS } from "/static/words/frame.js";
 
 let live = null;
 let undo = null;

@@ -2,7 +2,7 @@
 
 import { post, remove } from "/static/api.js";
 import { button, byId, make, show, write } from "/static/dom.js";
-import { WORDS } from "/static/words.js";
+import { WORDS } from "/static/words/frame.js";
 
 /** Shows the form; resolves with the session once it is open, or null where a guest went back. */
 export function logIn({ mayGoBack }) {

@@ -8,7 +8,7 @@ const SILENCE_MAX_MS = 35_000;
 const AGAIN_MS = [1_000, 2_000, 4_000, 8_000];
 
 export class Live {
-  /** `onChange()` after each picture and change of connection, `onJournal()` after entries,
+  /** `onChange()` after each picture and change of connection, `onJournal(told)` with new entries,
    * `onLost()` when the stream ends: the visitor may have been logged out. */
   constructor({ onChange, onJournal, onLost }) {
     this.status = null;
@@ -87,9 +87,9 @@ export class Live {
       if (Date.now() - this.#heardMs > SILENCE_MAX_MS) this.#lose();
     }, 5_000);
     stream.addEventListener("picture", (event) => this.#picture(JSON.parse(event.data)));
-    stream.addEventListener("journal", () => {
+    stream.addEventListener("journal", (event) => {
       this.#heardMs = Date.now();
-      this.#onJournal();
+      this.#onJournal(JSON.parse(event.data));
     });
     stream.addEventListener("error", () => this.#lose());
   }

@@ -1,0 +1,19 @@
+/** Lengths of time, as people read them. */
+
+/** A length to the second, for what counts down: `14 min 32 s`. */
+export function lengthExact(seconds) {
+  const whole = Math.max(0, Math.ceil(seconds));
+  if (whole < 60) return `${whole} s`;
+  if (whole < 3600) return `${Math.floor(whole / 60)} min ${String(whole % 60).padStart(2, "0")} s`;
+  return lengthRound(whole);
+}
+
+/** A length for reading: `6 min`, `2 h 5 min`, `3 days`. */
+export function lengthRound(seconds) {
+  if (seconds < 60) return `${Math.max(0, Math.round(seconds))} s`;
+  if (seconds >= 172800) return `${Math.round(seconds / 86400)} days`;
+  const minutes = Math.round(seconds / 60);
+  const hours = Math.floor(minutes / 60);
+  if (!hours) return `${minutes} min`;
+  return minutes % 60 ? `${hours} h ${minutes % 60} min` : `${hours} h`;
+}

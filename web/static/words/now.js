@@ -1,0 +1,84 @@
+/** The words of the view Now. */
+
+import { plural } from "/static/words/counts.js";
+
+/** Names of parts that stand in the markup. */
+export const NAMES = {
+  title: "Now",
+  loads: "Loads",
+  history: "The last 24 hours",
+  sensors: "Sensors",
+  controller: "Clock and plan",
+  cautions: "Water, mains and pumps",
+  cautionsTitle: "Water, mains and pumps can hurt",
+};
+
+export const WORDS = {
+  // Alarms
+  alarmCount: (count) => plural(count, "alarm", "alarms"),
+  alarm: (code, subject) => code.charAt(0).toUpperCase() + code.slice(1) + (subject ? `: ${subject}` : ""),
+  alarmSince: (at) => `Since ${at}`,
+  alarmOver: "its cause is over",
+  acknowledged: "Acknowledged. It goes when its cause is over.",
+  acknowledge: "Acknowledge",
+  acknowledgeName: (alarm) => `Acknowledge ${alarm}`,
+  toldAcknowledged: (alarm) => `Acknowledged ${alarm}.`,
+
+  // Loads
+  noLoads: "The plan has no load.",
+  changesAt: (until, at) => `${until}, at ${at}`,
+  noChange: "No change is due.",
+  overdue: "due now",
+  stopped: "Stopped",
+  held: (order, end) => `Held ${order} until ${end}`,
+  heldLeft: (order, left) => `Held ${order}, ${left} more`,
+  release: "Release",
+  releaseName: (load) => `Release ${load}`,
+  holdOn: "Hold on",
+  holdOff: "Hold off",
+  holdName: (load, order, length) => `Hold ${load} ${order} for ${length}`,
+  holdLengthName: (load) => `How long to hold ${load}`,
+  toldHeld: (load, order, length) => `${load} is held ${order} for ${length}.`,
+  toldReleased: (load) => `${load} is released: it follows its plan.`,
+  toldUndone: (load) => `${load} is as it was before.`,
+  lastSeen: (state) => `${state} when last seen`,
+
+  // Sensors
+  noSensors: "The plan has no sensor.",
+  sensorAge: (age) => `${age} ago`,
+  justNow: "just now",
+  noReading: "No reading",
+
+  // History
+  historyNone: "Nothing to show yet.",
+  historyFailed: (why) => `The last hours cannot be shown: ${why}`,
+  historyPartly: "There were too many switchings to show all; the earliest are left out.",
+  historyBegins: (at) => `The journal begins at ${at}; the hatched time before it is not known.`,
+  historyOn: (count, total) => (count ? `${plural(count, "time", "times")} on, ${total} in all` : "not on"),
+  historyList: (count) => `${plural(count, "note", "notes")}: alarms, orders, starts`,
+
+  // Clock and plan
+  clock: "Clock",
+  clockTrusted: "trusted",
+  clockUntrusted: "not trusted",
+  zone: (zone) => `times are those of ${zone}`,
+  deviceDiffers: (length) => `This device's clock differs from it by ${length}.`,
+  plan: "Plan",
+  revision: (number, at) => (at ? `revision ${number}, in force since ${at}` : `revision ${number}`),
+  planRefused: (why) => `A newer plan on disk was refused: ${why}`,
+  late: "Lateness",
+  lateness: (p99, worst) => `99 of 100 switchings within ${p99} ms, the latest ${worst} ms after its time`,
+  version: "Version",
+  connection: "Connection",
+
+  titleAlarms: (count) => plural(count, "alarm", "alarms"),
+};
+
+/** How long a hold may be chosen to last: what is sent, and what is read. */
+export const HOLD_LENGTHS = [
+  ["5m", "5 min"],
+  ["20m", "20 min"],
+  ["1h", "1 h"],
+  ["4h", "4 h"],
+];
+export const HOLD_LENGTH_FIRST = "20m";
