@@ -1,4 +1,5 @@
-"""A process that writes a journal and is killed while it does: `python -m tests.journal_writer`.
+"""A process that writes a journal and is killed while it does: `python -m tests.journal_writer`,
+with a number of bytes as its bound if one is given.
 
 It reads a folder a line from standard input and forks, so that a death costs milliseconds and
 not the start of an interpreter. The child goes on where the journal's state says that the last
@@ -19,16 +20,17 @@ import signal
 import sys
 from pathlib import Path
 
-from tests.journals import Told, opened, switching
+from controller.shell.journal.limits import Limits
+from tests.journals import QUICK, Told, opened, switching
 
 
 def _say(text: str) -> None:
     os.write(1, f"{text}\n".encode())
 
 
-async def _write_for_ever(folder: Path) -> None:
+async def _write_for_ever(folder: Path, limits: Limits) -> None:
     """Each entry with the state that belongs to it; now and then a question."""
-    journal = opened(folder, told=Told())
+    journal = opened(folder, limits, Told())
     state = journal.last_state()
     number = -1 if state is None else int(state)
     dice = random.Random(number)
@@ -51,12 +53,13 @@ def _die_with_parent() -> None:
 
 def main() -> None:
     """Forks a writer for each folder, and waits for its death."""
+    limits = QUICK._replace(bytes_max=int(sys.argv[1])) if len(sys.argv) > 1 else QUICK
     for line in sys.stdin:
         child = os.fork()
         if child == 0:
             _die_with_parent()
             _say(f"pid {os.getpid()}")
-            asyncio.run(_write_for_ever(Path(line.rstrip("\n"))))
+            asyncio.run(_write_for_ever(Path(line.rstrip("\n")), limits))
         os.waitpid(child, 0)
         _say("dead")
 

@@ -51,6 +51,7 @@ def _serve(wanted: Mapping[str, Any], passcode_path: Path) -> None:
         port=wanted["port"],
         names=tuple(wanted["names"]),
         passcode=read_passcode(passcode_path),
+        ended_path=passcode_path.with_name(f"{passcode_path.name}-ended"),
         guests_may_read=wanted["guests_may_read"],
         limits=Limits(**wanted.get("limits", {})),
     )

@@ -22,6 +22,9 @@ What is
                            entries as in the log but without numbers) as they come
     GET  /why?load=NAME    a status with that load alone, its sensors and its alarms
     GET  /lateness         {count, p50_ms, p99_ms, max_ms}
+    GET  /wear             {now_utc, loads: [{name, operations, since_utc, contact_life, share,
+                           a_day, left_s}]}: each relay's operations over the journal's life, and
+                           when its rated life is reached at the rate of the last four weeks
 What people order; each answers with the status after it
     POST /hold             {load, order, for}: order is on, off, a cycle or a variant's name;
                            for is a length such as 20m
@@ -29,15 +32,26 @@ What people order; each answers with the status after it
     POST /acknowledge      {alarm, subject}: what is null or left out is any
     POST /stop, /resume, /clock-trust    no body
 The journal
+    (Moments are written as on the command line: 2026-07-01, 2026-07-01T06:00 and 06:00 are times
+    of the site, 24h is how long ago, 2026-07-01T04:00:00Z is an instant.)
     GET  /log              ?since=&until=&load=&only=&only=&find=&last=&page=
                            {entries (oldest first), remark, next}: `next`, if not null, is the
                            `page` of the entries before these
     GET  /log.csv, /log.jsonl    the same filters; newest first, at most 100,000 entries
-    GET  /history?hours=24    {from_utc, to_utc, is_whole, loads: [{name, on}], marks}: when each
-                           load was on, [from, to] in seconds after from_utc; marks are entries
-                           other than switchings; up to 192 hours
-    GET  /past?load=&at=   {load, at_utc, switching, notices, next}: why a load was so at a time
-                           gone by; the entries tell, `switching` is null where none is known
+    GET  /history?hours=24    {from_utc, to_utc, known_from_utc, ordered_from_utc, is_whole, loads:
+                           [{name, on, differs}], away, marks, lateness}: when each load was on,
+                           [from, to] in seconds after from_utc; `differs` [{from_s, to_s, ordered,
+                           why}] where its plan, in force since ordered_from_utc, ordered the
+                           other state; `away`: no controller ran; marks are entries other than
+                           switchings; up to 192 hours
+    GET  /week             the last seven local days of the site, as `rootclock week --json` prints
+                           them: {timezone, loads: [{name, kind, long_gap_s}], days: [{date,
+                           from_utc, to_utc, is_over, alarms, away, marks, loads: [{name, starts,
+                           on_s, longest_gap_s, long_gaps, on, differs}]}], ...}
+    GET  /past?load=&at=   {load, at_utc, sentence, switching, notices, stood, next, away}: why a
+                           load was so at a time gone by, in the words of `rootclock why LOAD --at
+                           WHEN`; the entries tell, `switching` is null where none is known;
+                           `stood` began what had not ended (alarms, holds, a stop)
 The plan
     GET  /plan                       {revision, taken_utc, text}; with an ETag
     GET  /plan/revisions             {revisions: [{revision, taken_utc, how, note, is_in_force}]}
@@ -47,10 +61,14 @@ The plan
     GET  /plan/schema                JSON Schema of a plan, with what every key means
     POST /plan/check     {text} -> {is_fit, findings, document}; document is the text as JSON,
                          null where it is no TOML
-    POST /plan/edit      {text, edits: [{do, at, value, index}]} -> {text, findings}; comments and
-                         order of the rest stay. do is set (at: `loads.pump.spans.0.cycle`),
-                         add (a table at `loads.lamp`, or with index an item of the list at
-                         `loads.pump.spans`) or remove
+    POST /plan/edit      {text, edits: [{do, at, value, index, to}]} -> {text, findings, document};
+                         comments and order of the rest stay. do is set (at:
+                         `loads.pump.spans.0.cycle`), add (a table at `loads.lamp`, or with index an
+                         item of the list at `loads.pump.spans`), remove, move (at: a list, the item
+                         index to where to is) or rename (at: `loads.pump` or `sensors.air`, value:
+                         the name; whatever refers to it follows). All edits make one: only at their
+                         end must the text be a plan, else problem `plan-refused` tells findings by
+                         `where`, and nothing is changed
     POST /plan/preview   {text, parts, client} -> {is_fit, findings, document, days, running};
                          see `web/paper/preview.py` for the shape. parts is any of `next`,
                          `hottest`, `odd`, `year`. Of one `client` (any text that is the
@@ -61,12 +79,19 @@ The plan
                          tells findings: with a note, a broken limit is no reason to refuse
     POST /plan/restore   {revision} -> the same
 On paper
-    POST /dry-run        {start, days, plan, weather: {name, text}, faults, compare, want} -> what
-                         `rootclock dry-run --json` prints, and, where `want` lists them,
-                         `picture` (SVG text) and `events` (CSV text). plan and compare are
-                         texts; without `plan`, the one in force. To cancel, hang up.
+    POST /dry-run        {start, days, plan, weather: {name, text, encoding}, faults, compare,
+                         plan_name, compare_name, want} -> what `rootclock dry-run --json`
+                         prints, and, where `want` lists them, `picture` (SVG text) and `events`
+                         (CSV text). plan and compare are texts; without `plan`, the one in
+                         force. To cancel, hang up. With `Accept: application/x-ndjson`, lines:
+                         {done} (0 to 1) now and then, last {told} or {problem}. A problem's
+                         `about` is the key of the request that does not fit; `findings` are
+                         about a plan, `complaints` about the fault script.
                          Show a picture as an image (`data:`): within a page its styles are inline
                          code, which the policy forbids
+
+    POST /dry-run/faults {text, plan} -> {is_fit, complaints: [{where, message}], document}:
+                         what is wrong with a fault script, for that plan too
 
 Problems
     GET  /problems/NAME  {type, title, status}: what the `type` of a problem means

@@ -1,86 +1,138 @@
 """The page's own files: markup, styles and scripts; they hold nothing of the garden.
 
-Every view is `frame.html` (what stands around each) with one file of `pages` put into it, once,
-when the program starts. A file of `pages` has two parts, each after its mark: `<!-- head -->`
-and `<!-- main -->`.
+They are kept in memory with their tags, also compressed. A file that changes on the disk is read
+again; views are put together when the program starts (`web/markup.py`).
 """
 
 from __future__ import annotations
 
+import gzip
 import hashlib
-from typing import TYPE_CHECKING
+import mimetypes
+import time
+from typing import TYPE_CHECKING, NamedTuple
 
+from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.routing import Route
-from starlette.staticfiles import StaticFiles
+
+from web.markup import completed, put_together
 
 if TYPE_CHECKING:
-    import os
     from pathlib import Path
 
     from fastapi import FastAPI
     from starlette.requests import Request
-    from starlette.types import Scope
 
-_HEAD, _MAIN = "<!-- head -->\n", "<!-- main -->\n"
 _FIRST = "index"  # the view at /
+_SCRIPT = "text/javascript"
+_LOOK_AGAIN_S = 1.0
 # Browsers ask after each file each time, so that an update shows at once.
 _CACHE = "no-cache"
 
 
-class _Files(StaticFiles):
-    """Files as they lie there."""
+class _Kept(NamedTuple):
+    """A file's bytes, plain and compressed, with the tag of each."""
 
-    def file_response(
-        self,
-        full_path: str | os.PathLike[str],
-        stat_result: os.stat_result,
-        scope: Scope,
-        status_code: int = 200,
-    ) -> Response:
+    media_type: str
+    plain: bytes
+    plain_tag: str
+    packed: bytes
+    packed_tag: str
+
+    def answer(self, request: Request) -> Response:
         """The file, or that it is as it was."""
-        response = super().file_response(full_path, stat_result, scope, status_code)
-        response.headers["Cache-Control"] = _CACHE
-        return response
+        is_packed = "gzip" in request.headers.get("accept-encoding", "")
+        tag = self.packed_tag if is_packed else self.plain_tag
+        headers = {"ETag": tag, "Cache-Control": _CACHE, "Vary": "Accept-Encoding"}
+        if request.headers.get("if-none-match") == tag:
+            return Response(status_code=304, headers=headers)
+        if not is_packed:
+            return Response(self.plain, media_type=self.media_type, headers=headers)
+        headers["Content-Encoding"] = "gzip"
+        return Response(self.packed, media_type=self.media_type, headers=headers)
+
+
+def _kept(body: bytes, media_type: str) -> _Kept:
+    name = hashlib.sha256(body).hexdigest()[:32]
+    packed = gzip.compress(body, mtime=0)
+    return _Kept(media_type, body, f'"{name}"', packed, f'"{name}-gzip"')
 
 
 class _View:
-    """One view, whole, with a tag."""
+    """One view, whole."""
 
     def __init__(self, markup: str) -> None:
-        self._body = markup.encode()
-        self._tag = f'"{hashlib.sha256(self._body).hexdigest()[:32]}"'
+        self._kept = _kept(markup.encode(), "text/html")
 
     async def __call__(self, request: Request) -> Response:
-        headers = {"ETag": self._tag, "Cache-Control": _CACHE}
-        if request.headers.get("if-none-match") == self._tag:
-            return Response(status_code=304, headers=headers)
-        return Response(self._body, media_type="text/html", headers=headers)
+        return self._kept.answer(request)
+
+
+class _Files:
+    """All files of a folder, by their paths within it; whatever else is asked for is not there."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._found: dict[str, Path] = {}
+        self._kept: dict[str, tuple[tuple[int, int], _Kept]] = {}
+        self._looked_s = -_LOOK_AGAIN_S
+
+    async def __call__(self, request: Request) -> Response:
+        path: str = request.path_params["path"]
+        try:
+            return self._file(path).answer(request)
+        except FileNotFoundError:
+            raise HTTPException(404) from None
+
+    def _file(self, path: str) -> _Kept:
+        """The file as it is on the disk.
+
+        Raises:
+            FileNotFoundError: there is none.
+        """
+        if path not in self._found:
+            self._look()
+        if path not in self._found:
+            raise FileNotFoundError(path)
+        found = self._found[path].stat()
+        state = (found.st_mtime_ns, found.st_size)
+        known = self._kept.get(path)
+        if known is None or known[0] != state:
+            media_type = mimetypes.guess_type(path)[0] or "application/octet-stream"
+            if media_type == "application/javascript":  # what older tables call it
+                media_type = _SCRIPT
+            known = (state, _kept(self._found[path].read_bytes(), media_type))
+            self._kept[path] = known
+        return known[1]
+
+    def _look(self) -> None:
+        """Looks what there is, unless it has just done so."""
+        now_s = time.monotonic()
+        if now_s - self._looked_s < _LOOK_AGAIN_S:
+            return
+        self._looked_s = now_s
+        files = (path for path in self._folder.rglob("*") if path.is_file())
+        self._found = {path.relative_to(self._folder).as_posix(): path for path in files}
 
 
 def add_files_to(app: FastAPI, home: Path) -> None:
-    """Mounts `static` at /static, and serves the views: `pages/index.html` at /, others at
-    their names with and without `.html`."""
-    frame = (home / "frame.html").read_text(encoding="utf-8")
-    for page in sorted((home / "pages").glob("*.html")):
-        path = "/" if page.stem == _FIRST else f"/{page.stem}"
-        view = _View(put_together(frame, page.read_text(encoding="utf-8"), path))
-        for address in (path, f"/{page.name}"):
-            app.router.routes.append(Route(address, view.__call__, include_in_schema=False))
-    app.mount("/static", _Files(directory=home / "static", check_dir=False), name="static")
-
-
-def put_together(frame: str, page: str, path: str) -> str:
-    """A page's two parts in the frame, whose link to `path` says that one is there.
+    """Serves the files of `static` at /static, and the views: `pages/index.html` at /, others at
+    their names with and without `.html`. They come before all other routes: a view asks for many
+    files at once.
 
     Raises:
-        ValueError: a mark is missing.
+        ValueError: a view has not the marks of its parts.
     """
-    before, _, parts = page.partition(_HEAD)
-    head, mark, main = parts.partition(_MAIN)
-    if before.strip() or not mark or _HEAD not in frame or _MAIN not in frame:
-        raise ValueError(f"{path}: the marks of head and main are not where they belong")
-    link = f'<a href="{path}"'
-    return (
-        frame.replace(_HEAD, head).replace(_MAIN, main).replace(link, f'{link} aria-current="page"')
-    )
+    static = home / "static"
+    frame = (home / "frame.html").read_text(encoding="utf-8")
+    routes = [Route("/static/{path:path}", _Files(static).__call__, include_in_schema=False)]
+    for page in sorted((home / "pages").glob("*.html")):
+        path = "/" if page.stem == _FIRST else f"/{page.stem}"
+        markup = put_together(frame, page.read_text(encoding="utf-8"), path)
+        view = _View(completed(markup, static))
+        routes += [
+            Route(address, view.__call__, include_in_schema=False)
+            for address in (path, f"/{page.name}")
+        ]
+    app.router.routes[:0] = routes

@@ -1,55 +1,56 @@
-"""What loads did during a time gone by, made from journal entries."""
+"""What the controller tells of a time gone by, made ready for drawing: seconds from the start on,
+cut at both ends."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from controller.core.journal_entry import Deed
 from controller.core.units import SECOND_MS, parse_rfc3339
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from controller.core.units import Instant
-
-_ON = Deed.SWITCHED_ON.value
+    from collections.abc import Iterable, Mapping, Sequence
 
 
-def bands_of(
-    entries: Iterable[Mapping[str, Any]],
-    before: Iterable[Mapping[str, Any]],
-    *,
-    start: Instant,
-    end: Instant,
-) -> dict[str, list[list[float]]]:
-    """When each load was on during [start, end): [from, to] in seconds after the start.
+def strips_of(history: Mapping[str, Any]) -> dict[str, Any]:
+    """The history of a stretch of time; see `web.app` for its shape.
 
     Args:
-        entries: of switchings within, oldest first.
-        before: of switchings earlier than the start, oldest first.
-        start: of the time.
-        end: of the time, or now.
+        history: what the controller's method of that name told.
     """
-    since: dict[str, Instant | None] = {
-        entry["subject"]: start if entry["what"] == _ON else None for entry in before
+    since, until = (parse_rfc3339(history[key]) for key in ("since_utc", "until_utc"))
+    length_ms = until - since
+    return {
+        "from_utc": history["since_utc"],
+        "to_utc": history["until_utc"],
+        "known_from_utc": history["known_from_utc"],
+        "ordered_from_utc": history["ordered_from_utc"],
+        "is_whole": history["is_whole"],
+        "loads": [
+            {
+                "name": load["name"],
+                "on": cut(load["on"], length_ms),
+                "differs": [
+                    {
+                        "from_s": one["from_ms"] / SECOND_MS,
+                        "to_s": one["to_ms"] / SECOND_MS,
+                        "ordered": one["ordered"],
+                        "why": one["why"],
+                    }
+                    for one in load["differs"]
+                ],
+            }
+            for load in history["loads"]
+        ],
+        "away": cut(history["away"], length_ms),
+        "marks": history["marks"],
+        "lateness": history["lateness"],
     }
-    bands: dict[str, list[list[float]]] = {name: [] for name in since}
 
-    def close(name: str, instant: Instant) -> None:
-        begun = since.get(name)
-        if begun is not None and instant > begun:
-            bands[name].append([(begun - start) / SECOND_MS, (instant - start) / SECOND_MS])
 
-    for entry in entries:
-        name = entry["subject"]
-        # A clock that was put back may have shown anything; time in a strip goes forward.
-        at = min(end, max(start, parse_rfc3339(entry["utc"])))
-        bands.setdefault(name, [])
-        if entry["what"] != _ON:
-            close(name, at)
-            since[name] = None
-        elif since.get(name) is None:
-            since[name] = at
-    for name in since:
-        close(name, end)
-    return bands
+def cut(stretches: Iterable[Sequence[int]], length_ms: int) -> list[list[float]]:
+    """What of stretches, in ms, lies within [0, length), in seconds."""
+    return [
+        [max(0, start) / SECOND_MS, min(end, length_ms) / SECOND_MS]
+        for start, end in stretches
+        if start < length_ms and end > 0
+    ]

@@ -25,7 +25,7 @@ class Page:
         self.link = ControllerLink(settings.socket_path, self.fan_out, settings.limits)
         self.paper = PaperDesk()
         passcode = settings.passcode
-        self.sessions = None if passcode is None else Sessions(passcode)
+        self.sessions = None if passcode is None else Sessions(passcode, settings.ended_path)
         self.desk_of_passcodes = None if passcode is None else PasscodeDesk(passcode)
         self.tries = Tries()
         self._running: tuple[int, str] | None = None

@@ -27,8 +27,13 @@ PROBLEMS: dict[int | str, dict[str, Any]] = {
 
 def told(value: object, *, cache: str = "no-store", **headers: str) -> Response:
     """A value as JSON."""
+    return told_text(json_bytes(value), cache=cache, **headers)
+
+
+def told_text(text: bytes, *, cache: str = "no-store", **headers: str) -> Response:
+    """What is JSON text already."""
     return Response(
-        json_bytes(value),
+        text,
         headers={"Cache-Control": cache, **headers},
         media_type="application/json",
     )

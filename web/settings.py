@@ -43,7 +43,8 @@ class Settings:
 
     `names` are host names by which browsers may call it besides its own and plain addresses.
     Without a `passcode` whoever reaches it is its owner; with one, others are nobody, or may
-    look and order nothing where `guests_may_read`.
+    look and order nothing where `guests_may_read`. `ended_path` keeps the sessions that were
+    logged out of; without it they are ended until the page is.
     """
 
     socket_path: Path
@@ -51,6 +52,7 @@ class Settings:
     port: int = 8080
     names: tuple[str, ...] = ()
     passcode: StoredPasscode | None = None
+    ended_path: Path | None = None
     guests_may_read: bool = False
     limits: Limits = field(default_factory=Limits)
 

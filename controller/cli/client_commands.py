@@ -11,14 +11,14 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from controller.cli import order_commands, revision_commands
+from controller.cli import order_commands, revision_commands, sum_commands
 from controller.cli.daemon_link import added_command, connected, status_read, told
 from controller.core.errors import NoDaemonError
 
 if TYPE_CHECKING:
     import argparse
 
-    from controller.cli.log_moments import Moment
+    from controller.core.moments import Moment
     from controller.shell.control_socket.client import Client
 
 
@@ -54,6 +54,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 
     order_commands.add_to(commands)
     revision_commands.add_to(commands)
+    sum_commands.add_to(commands)
 
 
 def _moment_argument(text: str) -> Moment:

@@ -121,8 +121,8 @@ def _carry_out(
     is_main: bool,
 ) -> _Outcome:
     """Runs one plan; the main one writes the events as they happen."""
-    from controller.cli.carrying_out import carry_out, period
     from controller.core.schedule import make_schedule
+    from controller.paper.carrying_out import carry_out, period
     from controller.report.events_csv import EventsCsv
     from controller.report.picture.recorder import PictureRecorder
     from controller.shell.files import written_whole

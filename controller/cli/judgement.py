@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.cli.carrying_out import carry_out, period
-from controller.cli.checking import checked
 from controller.core.errors import PlanRefusedError
 from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import make_schedule
 from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number
+from controller.paper.carrying_out import carry_out, period
+from controller.paper.checking import checked
 from controller.shell.plan_store.examination import Examination, LoadFigures, TrialRun
 from controller.weather.typical_day import NORTHERN_WARMEST_DAY, SOUTHERN_WARMEST_DAY
 

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
     from zoneinfo import ZoneInfo
 
-    from controller.cli.log_moments import Moment
     from controller.core.journal_entry import Numbered
+    from controller.core.moments import Moment
     from controller.shell.journal.read_log import Facts, Query
 
 _LAST_ON_TERMINAL = 50

@@ -67,10 +67,10 @@ def date_argument(text: str) -> date:
 
 def run_check(arguments: argparse.Namespace) -> int:
     """`rootclock check`."""
-    from controller.cli.checking import checked
     from controller.cli.output import print_findings, print_json
     from controller.core.errors import PlanRefusedError
     from controller.core.schedule import make_schedule
+    from controller.paper.checking import checked
     from controller.shell.clock.today import today
     from controller.shell.plan_file import read_plan_file
 

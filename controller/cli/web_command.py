@@ -7,14 +7,10 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import controller
 from controller.cli.daemon_link import add_socket_to
-from controller.shell.places import socket_path, state_folder
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
+from controller.shell.places import page_state_folder, socket_path
 
 PORT = 8080
 _MODULE = "web"  # started and never imported: the daemon's package knows nothing of it
@@ -30,6 +26,17 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         "--host it is reached from this machine alone; for others, set a passcode first.",
     )
     add_socket_to(parser)
+    add_page_options_to(parser)
+    parser.add_argument(
+        "--set-passcode",
+        action="store_true",
+        help="ask for a new passcode, or read it from standard input, keep it, and end",
+    )
+    parser.set_defaults(run=run_web)
+
+
+def add_page_options_to(parser: argparse.ArgumentParser) -> None:
+    """Adds the options that say where the page is, and whom it lets in."""
     parser.add_argument(
         "--host", metavar="H", default="127.0.0.1", help="address to listen at (127.0.0.1)"
     )
@@ -49,12 +56,6 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     parser.add_argument(
         "--passcode-file", metavar="FILE", type=Path, help="where the passcode's hash is kept"
     )
-    parser.add_argument(
-        "--set-passcode",
-        action="store_true",
-        help="ask for a new passcode, or read it from standard input, keep it, and end",
-    )
-    parser.set_defaults(run=run_web)
 
 
 def _port_argument(text: str) -> int:
@@ -69,28 +70,38 @@ def run_web(arguments: argparse.Namespace) -> int:
     Raises:
         UnusableFileError: nothing tells where a passcode might be kept.
     """
+    task = "set-passcode" if arguments.set_passcode else "serve"
+    words = page_words(arguments, task, arguments.socket or socket_path(os.environ))
+    sys.stdout.flush()
+    os.execve(sys.executable, words, page_environment())  # noqa: S606 - our own program
+
+
+def page_words(
+    arguments: argparse.Namespace, task: str, socket: Path, *, ends_with_input: bool = False
+) -> list[str]:
+    """The command line of the page's own process, for what `add_page_options_to` has read.
+
+    With `ends_with_input` it ends when its standard input does.
+
+    Raises:
+        UnusableFileError: nothing tells where a passcode might be kept.
+    """
     wanted = {
-        "socket_path": str((arguments.socket or socket_path(os.environ)).absolute()),
-        "passcode_path": str(arguments.passcode_file or _passcode_path(os.environ)),
+        "socket_path": str(socket.absolute()),
+        "passcode_path": str(
+            arguments.passcode_file or page_state_folder(os.environ) / _PASSCODE_NAME
+        ),
         "host": arguments.host,
         "port": arguments.port,
         "names": arguments.name,
         "guests_may_read": arguments.guests,
+        "ends_with_input": ends_with_input,
     }
-    task = "set-passcode" if arguments.set_passcode else "serve"
-    sys.stdout.flush()
-    words = [sys.executable, "-P", "-m", _MODULE, task, json.dumps(wanted)]
-    os.execve(sys.executable, words, _environment())  # noqa: S606 - our own program
+    return [sys.executable, "-P", "-m", _MODULE, task, json.dumps(wanted)]
 
 
-def _environment() -> dict[str, str]:
+def page_environment() -> dict[str, str]:
     """This process's own, with our packages where the page finds them, whatever its folder."""
     root = str(Path(controller.__file__).resolve().parents[1])
     paths = [root, *filter(None, [os.environ.get("PYTHONPATH")])]
     return {**os.environ, "PYTHONPATH": os.pathsep.join(paths)}
-
-
-def _passcode_path(environment: Mapping[str, str]) -> Path:
-    """The page's own state folder, as the service manager sets it up, else the person's."""
-    told = environment.get("STATE_DIRECTORY", "").partition(":")[0]
-    return (Path(told) if told else state_folder(environment)) / _PASSCODE_NAME

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
     from controller.core.plan import Site
 
-# How many days are kept of what was computed: enough for a walk through a year, small
-# enough for a small board with many loads.
-_REMEMBERED_MAX = 1024
+# How much is kept of what was computed: enough for a walk through a year with all four events
+# of the sun, small enough for a small board with many loads.
+_REMEMBERED_MAX = 2048
 _Value = TypeVar("_Value")
 
 

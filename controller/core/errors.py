@@ -49,7 +49,17 @@ class BadWeatherError(RootclockError, ValueError):
 
 
 class BadFaultScriptError(RootclockError, ValueError):
-    """A fault script has a mistake; its text tells all of them, one a line."""
+    """A fault script has mistakes; its text tells all of them, one a line.
+
+    `complaints` are the same as (place in the script, what is wrong there); the place is empty
+    where it is the whole script.
+    """
+
+    def __init__(self, complaints: Sequence[tuple[str, str]], source: str = "") -> None:
+        self.complaints = tuple(complaints)
+        super().__init__(
+            "\n".join(": ".join(filter(None, (source, *one))) for one in self.complaints)
+        )
 
 
 class BadRequestError(RootclockError, ValueError):

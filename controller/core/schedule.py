@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from controller.core.calendar import Calendar
+from controller.core.almanac import Almanac
 from controller.core.cycle import STEADY_OFF, Cycle
-from controller.core.timeline import Timeline, timelines
 
 if TYPE_CHECKING:
+    from controller.core.calendar import Calendar
     from controller.core.plan import Load, Plan, Variant
+    from controller.core.timeline import Timeline
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +75,19 @@ def sensors_of(plan: Plan, load: Load) -> frozenset[str]:
 _UNDECLARED_STALE_AFTER_MS = 600_000
 
 
-def make_schedule(plan: Plan) -> Schedule:
+def make_schedule(plan: Plan, almanac: Almanac | None = None) -> Schedule:
     """The plan ready for decisions. The plan's rules (`plan_rules`) must hold.
+
+    Args:
+        plan: checked.
+        almanac: what plans before it have computed; without one, it starts from nothing.
 
     Raises:
         UnknownZoneError: the plan's zone is not known on this machine.
     """
-    calendar = Calendar(plan.site)
-    own = timelines(plan.loads, calendar)
+    almanac = Almanac() if almanac is None else almanac
+    calendar = almanac.calendar(plan.site)
+    own = almanac.own(plan.loads, calendar)
     loads = tuple(
         LoadSchedule(
             name=name,
@@ -89,7 +95,7 @@ def make_schedule(plan: Plan) -> Schedule:
             own=own[name],
             variants=load.variants,
             variant_timelines=tuple(
-                Timeline(variant.spans, calendar, own) for variant in load.variants
+                almanac.timeline(variant.spans, calendar, own) for variant in load.variants
             ),
             longest_on_ms=load.longest_on,
             shortest_on_ms=load.shortest_on,

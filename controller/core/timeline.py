@@ -24,7 +24,7 @@ from controller.core.units import DAY_MS, Instant, date_of_number
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from controller.core.plan import Load, Span
+    from controller.core.plan import Span
 
 # How far back a span that starts only on some days (a lamp's anchor) is looked for, and
 # how far ahead a change: beyond that, "no span" and "no change in sight".
@@ -265,11 +265,3 @@ def _of_cut_period(
         for offset_ms, is_on in cycle.edges
         if after < base + offset_ms < stop
     ]
-
-
-def timelines(loads: Mapping[str, Load], calendar: Calendar) -> dict[str, Timeline]:
-    """The timeline of each load's own spans, by load, ready to follow one another."""
-    made: dict[str, Timeline] = {}
-    for name, load in loads.items():
-        made[name] = Timeline(load.spans, calendar, made)
-    return made

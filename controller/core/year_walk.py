@@ -6,7 +6,7 @@ All in closed form: pieces and their borders are looked at, not every watering.
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from controller.core.anchor import Anchor, ClockTime, LoadChange, SunEvent
 from controller.core.findings import Finding
@@ -14,7 +14,7 @@ from controller.core.units import DAY_MS, date_of_number, day_number, duration_t
 from controller.core.words import length_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
     from datetime import date
 
     from controller.core.calendar import Calendar
@@ -23,10 +23,12 @@ if TYPE_CHECKING:
     from controller.core.timeline import Piece, Timeline
     from controller.core.units import Instant
 
+    WalkSpans: TypeAlias = Callable[[Calendar, "SpanList", range], list[Finding]]
+
 WALK_DAYS = 366
 
 
-class _Spans(NamedTuple):
+class SpanList(NamedTuple):
     """One list of spans of the plan: a load's own, or a variant's."""
 
     load: LoadSchedule
@@ -48,24 +50,33 @@ class Run(NamedTuple):
         return self.end - self.start
 
 
-def walk(schedule: Schedule, first: date) -> list[Finding]:
-    """What happens to a plan in the year that begins on a local date."""
+def walk(schedule: Schedule, first: date, *, walk_spans: WalkSpans | None = None) -> list[Finding]:
+    """What happens to a plan in the year that begins on a local date; `walk_spans` may be one
+    that remembers what `walked_spans` found."""
     days = range(day_number(first), day_number(first) + WALK_DAYS)
     findings = _absent_sun(schedule, days)
     for spans in _span_lists(schedule):
-        findings += _unusual_orders(spans, days)
-        findings += _missing_starts(spans, days)
-        findings += _moved_clock_times(schedule.calendar, spans, days)
-        findings += _runs_over_borders(schedule.calendar, spans, days)
+        findings += (walk_spans or walked_spans)(schedule.calendar, spans, days)
     return findings
 
 
-def _span_lists(schedule: Schedule) -> Iterator[_Spans]:
+def walked_spans(calendar: Calendar, spans: SpanList, days: range) -> list[Finding]:
+    """What happens to one list of spans; besides them only `where` and `name` matter, and of
+    its load the name, `waters` and `longest_on_ms`."""
+    return [
+        *_unusual_orders(spans, days),
+        *_missing_starts(spans, days),
+        *_moved_clock_times(calendar, spans, days),
+        *_runs_over_borders(calendar, spans, days),
+    ]
+
+
+def _span_lists(schedule: Schedule) -> Iterator[SpanList]:
     for load in schedule.loads:
         where = f"loads.{load.name}"
-        yield _Spans(load, load.own, f"{where}.spans", load.name)
+        yield SpanList(load, load.own, f"{where}.spans", load.name)
         for place, variant in enumerate(load.variants):
-            yield _Spans(
+            yield SpanList(
                 load,
                 load.variant_timelines[place],
                 f"{where}.variants.{place}.spans",
@@ -148,7 +159,7 @@ def _absent_sun(schedule: Schedule, days: range) -> list[Finding]:
 # In which order the spans of a day start
 
 
-def _unusual_orders(spans: _Spans, days: range) -> list[Finding]:
+def _unusual_orders(spans: SpanList, days: range) -> list[Finding]:
     """Dates on which spans follow each other otherwise than on most days of the year.
 
     What follows a span is told by which span it is and how many days on it belongs: under
@@ -214,7 +225,7 @@ def _shares(timeline: Timeline, number: int) -> str:
     return f"of the 24 hours of {day.day} {day:%b} it is " + ", ".join(texts)
 
 
-def _missing_starts(spans: _Spans, days: range) -> list[Finding]:
+def _missing_starts(spans: SpanList, days: range) -> list[Finding]:
     """Anchors that follow a load which does not change on some dates."""
     findings = []
     for place, span in enumerate(spans.timeline.spans):
@@ -247,7 +258,7 @@ def _missing_starts(spans: _Spans, days: range) -> list[Finding]:
 # What the clock does
 
 
-def _moved_clock_times(calendar: Calendar, spans: _Spans, days: range) -> list[Finding]:
+def _moved_clock_times(calendar: Calendar, spans: SpanList, days: range) -> list[Finding]:
     """Clock times that a date skips or repeats where the zone's clocks are moved."""
     findings = []
     moved = [
@@ -315,7 +326,7 @@ def runs_over_borders(pieces: Iterable[Piece]) -> Iterator[Run]:
             since, crossed = piece.start + cycle.segment_start_ms(length_ms - 1), False
 
 
-def _runs_over_borders(calendar: Calendar, spans: _Spans, days: range) -> list[Finding]:
+def _runs_over_borders(calendar: Calendar, spans: SpanList, days: range) -> list[Finding]:
     start, end = calendar.midnight(days.start), calendar.midnight(days.stop)
     longest: dict[bool, Run] = {}
     cut: list[Run] = []

@@ -11,15 +11,11 @@ import pwd
 from typing import TYPE_CHECKING, Any
 
 from controller import __version__
-from controller.core.errors import BadRequestError, RequestRefusedError
-from controller.core.journal_entry import Kind
-from controller.core.journal_json import numbered_as_json
+from controller.core.errors import RequestRefusedError
 from controller.core.messages.codes import ErrorCode
-from controller.core.messages.json_text import json_bytes
 from controller.core.messages.methods import (
     AcknowledgeParams,
     HoldParams,
-    LogParams,
     NoParams,
     Params,
     ProposeParams,
@@ -27,7 +23,6 @@ from controller.core.messages.methods import (
     RevisionParams,
     WhyParams,
 )
-from controller.core.messages.rpc import JsonText
 from controller.core.messages.wanted import requests_of, wanted_status
 from controller.core.observation import ResumeRequest, StopRequest
 from controller.core.orders import AlarmCode, Event
@@ -35,7 +30,8 @@ from controller.core.requests import refuse_unfit
 from controller.core.status.json_form import as_json, lateness_as_json
 from controller.core.status.record import Lateness, PlanStatus
 from controller.core.status.taking import Facts, status_of
-from controller.core.units import rfc3339, shown
+from controller.core.units import rfc3339
+from controller.daemon.journal_answers import JournalAnswers
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -44,10 +40,8 @@ if TYPE_CHECKING:
     from controller.core.status.record import Status
     from controller.daemon.service import Service
     from controller.shell.control_socket.connection import Caller
-    from controller.shell.journal.read_log import Page
     from controller.shell.plan_store.taken import Taken
 
-_LOG_ENTRIES = 200  # where the client does not say how many
 _WRITTEN_WITHIN_S = 3.0
 _NAMED_WITHIN_S = 0.5
 
@@ -66,7 +60,7 @@ class Answers:
             "acknowledge": self._person_s,
             "stop": self._stop,
             "resume": self._resume,
-            "log": self._log,
+            **JournalAnswers(service).methods,
             "plan.read": self._plan_read,
             "plan.propose": self._plan_propose,
             "plan.revisions": self._plan_revisions,
@@ -257,41 +251,9 @@ class Answers:
             "findings": [finding.as_json() for finding in findings],
         }
 
-    # The journal
-
-    async def _log(self, params: LogParams, caller: Caller) -> object:
-        from controller.shell.journal.read_log import Query, read_log
-
-        del caller
-        query = Query(
-            since=params.since,
-            until=params.until,
-            subject=params.load,
-            kinds=frozenset(_kind(word) for word in params.only),
-            find=params.find or "",
-            limit=params.last or _LOG_ENTRIES,
-            is_newest_first=True,
-        )
-        path = self._service.parts.journal_path
-        return await asyncio.to_thread(lambda: _log_text(read_log(path, query)))
-
-
-def _log_text(page: Page) -> JsonText:
-    """A page of the journal as JSON, made where it takes nobody's time."""
-    entries = [numbered_as_json(line) for line in reversed(page.lines)]
-    return JsonText(json_bytes({"remark": page.remark, "entries": entries}))
-
 
 def _sentence(words: str) -> str:
     return f"{words[0].upper()}{words[1:]}."
-
-
-def _kind(word: str) -> Kind:
-    try:
-        return Kind(word)
-    except ValueError:
-        kinds = ", ".join(kind.value for kind in Kind)
-        raise BadRequestError(f"only: {shown(word)} is none of {kinds}") from None
 
 
 def name_of(caller: Caller) -> str:

@@ -68,6 +68,7 @@ class Service:
         self.parts = parts
         self.started = parts.clock.read()[1]
         self.on_entries: Callable[[Sequence[Entry]], None] = _nobody
+        self.on_ready: Callable[[], None] = _nothing
         self._tell = tell
         self._fatal: BaseException | None = None
         self._tasks: list[asyncio.Task[None]] = []
@@ -133,6 +134,7 @@ class Service:
             watch.start()
             self._open_socket()
             supervision.ready(self._summary())
+            self.on_ready()
             self._later(self.plans.watch(), "the watch of the plan's file")
             # What there is by now stays; not to be gone through again spares every later
             # collection, and the switching that would wait for it, some tens of milliseconds.
@@ -337,11 +339,13 @@ async def serve(
     *,
     tell: Callable[[str], None],
     on_entries: Callable[[Sequence[Entry], Schedule], None],
+    on_ready: Callable[[], None] | None = None,
     pace: Callable[[Schedule], Pace] | None = None,
 ) -> None:
     """Runs a controller until it is told to end, or a rehearsal to its end.
 
-    `on_entries` is told what the journal is told, and the plan by which to read it; `pace`
+    `on_entries` is told what the journal is told, and the plan by which to read it; `on_ready`
+    is called when loads are switched and clients let in, and may neither wait nor raise; `pace`
     makes a rehearsal of it.
 
     Raises:
@@ -357,6 +361,7 @@ async def serve(
         service = Service(options, parts, tell)
         services.append(service)
         service.on_entries = lambda entries: on_entries(entries, service.loop.schedule)
+        service.on_ready = on_ready or _nothing
         await service.run()
         if parts.rehearsal is not None:
             parts.rehearsal.finish()
@@ -366,6 +371,10 @@ async def serve(
 
 def _nobody(entries: Sequence[Entry]) -> None:
     """Nobody listens."""
+
+
+def _nothing() -> None:
+    """Nothing waits for it to be ready."""
 
 
 def _never() -> bool:

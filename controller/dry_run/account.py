@@ -118,6 +118,7 @@ class Account:
 def _load_json(load: LoadAccount, run_ms: int) -> dict[str, object]:
     gap, longest_on = load.longest_dry_gap, load.longest_on
     return {
+        "kind": load.kind,
         "on_s": load.on_ms / SECOND_MS,
         "switches": load.switches,
         "starts": load.starts,

@@ -59,7 +59,7 @@ class FaultClock:
     def __init__(self, schedule: Schedule, script: FaultFile | None) -> None:
         self._lasting: list[tuple[Instant, Instant, Lasting]] = []
         self._deeds: list[tuple[Instant, Deed]] = []
-        complaints: list[str] = []
+        complaints: list[tuple[str, str]] = []
         zone = schedule.calendar.zone
 
         def instant(moment: datetime | int) -> Instant:
@@ -75,7 +75,7 @@ class FaultClock:
 
         for number, fault in enumerate([] if script is None else script.faults):
             where = f"faults.{number} ({fault.kind})"
-            complaints += [f"{where}: {text}" for text in _unknown_names(schedule, fault)]
+            complaints += [(where, text) for text in _unknown_names(schedule, fault)]
             if isinstance(fault, HoldAt | ReleaseAt | StopAt | ResumeAt | AcknowledgeAt):
                 self._deeds.append((instant(fault.at), fault))
                 continue
@@ -86,13 +86,14 @@ class FaultClock:
                 )
                 self._lasting.append((start, end + fault.clock_unknown_for, unknown))
             if end <= start:
-                complaints.append(
-                    f"{where}: ends at {rfc3339(end)}, not after its start at {rfc3339(start)}; "
-                    "give an `until` later than `from`"
+                told = (
+                    f"ends at {rfc3339(end)}, not after its start at {rfc3339(start)}; give an "
+                    "`until` later than `from`"
                 )
+                complaints.append((where, told))
             self._lasting.append((start, end, fault))
         if complaints:
-            raise BadFaultScriptError("\n".join(complaints))
+            raise BadFaultScriptError(complaints)
         self._deeds.sort(key=lambda deed: deed[0])
         borders = {at for start, end, _ in self._lasting for at in (start, end)}
         self._borders = sorted(borders | {at for at, _ in self._deeds})

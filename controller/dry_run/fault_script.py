@@ -31,27 +31,28 @@ def read_fault_script(data: bytes, source: str) -> FaultFile:
     """
     text = text_of(data)
     if isinstance(text, Finding):
-        raise BadFaultScriptError(f"{source}: {text.message}; {text.mend}")
+        raise BadFaultScriptError([("", f"{text.message}; {text.mend}")], source)
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise BadFaultScriptError(
-            f"{source}: not TOML: {str(error)[:200]}; each fault is a table [[faults]] with "
-            'a kind, like kind = "power_out"'
-        ) from None
+        told = (
+            f"not TOML: {str(error)[:200]}; each fault is a table [[faults]] with a kind, like "
+            'kind = "power_out"'
+        )
+        raise BadFaultScriptError([("", told)], source) from None
     except (RecursionError, ValueError) as error:  # too deep; a number of too many digits
-        raise BadFaultScriptError(f"{source}: cannot be read: {str(error)[:200]}") from None
+        told = f"cannot be read: {str(error)[:200]}"
+        raise BadFaultScriptError([("", told)], source) from None
     try:
         return FaultFile.model_validate(table)
     except ValidationError as error:
         complaints = _complaints(error)
         more = len(complaints) - _COMPLAINTS_MAX
-        tail = [f"{source}: and {more} mistakes more"] if more > 0 else []
-        lines = [f"{source}: {text}" for text in complaints[:_COMPLAINTS_MAX]]
-        raise BadFaultScriptError("\n".join(lines + tail)) from None
+        tail = [("", f"and {more} mistakes more")] if more > 0 else []
+        raise BadFaultScriptError(complaints[:_COMPLAINTS_MAX] + tail, source) from None
 
 
-def _complaints(error: ValidationError) -> list[str]:
+def _complaints(error: ValidationError) -> list[tuple[str, str]]:
     return list(
         dict.fromkeys(
             _complaint(detail["type"], detail["loc"], detail["msg"], detail["input"])
@@ -60,25 +61,30 @@ def _complaints(error: ValidationError) -> list[str]:
     )
 
 
-def _complaint(kind: str, place: Sequence[int | str], message: str, found: Any) -> str:
+def _complaint(kind: str, place: Sequence[int | str], message: str, found: Any) -> tuple[str, str]:
+    """Where, and what is wrong there."""
     # pydantic names the kind of a fault within the place; people see it in their file.
     where = ".".join(str(part) for part in place if part not in KINDS) or "the file"
+    return where, _complaint_text(kind, place, message, found)
+
+
+def _complaint_text(kind: str, place: Sequence[int | str], message: str, found: Any) -> str:
     if kind in {"union_tag_invalid", "union_tag_not_found"}:
         given = found.get("kind") if isinstance(found, dict) else found
         hint = _hint(str(given), KINDS)
-        return f"{where}: kind {shown(given)} is none of {', '.join(KINDS)}{hint}"
+        return f"kind {shown(given)} is none of {', '.join(KINDS)}{hint}"
     if kind == "missing":
-        return f"{where}: is missing; write {place[-1]} = …"
+        return f"is missing; write {place[-1]} = …"
     if kind == "extra_forbidden":
         allowed = _keys_at(place)
         hint = _hint(str(place[-1]), allowed)
-        return f"{where}: there is no such key; there are {', '.join(allowed)}{hint}"
+        return f"there is no such key; there are {', '.join(allowed)}{hint}"
     if kind == "value_error":
-        return f"{where}: {message.removeprefix('Value error, ')}"
+        return message.removeprefix("Value error, ")
     if kind in {"model_attributes_type", "model_type", "tuple_type"}:
         wanted = "a list of tables [[faults]]" if kind == "tuple_type" else "a table with a kind"
-        return f"{where}: {shown(found)} does not fit: {wanted} is wanted"
-    return f"{where}: {shown(found)} does not fit: {message[0].lower()}{message[1:]}"
+        return f"{shown(found)} does not fit: {wanted} is wanted"
+    return f"{shown(found)} does not fit: {message[0].lower()}{message[1:]}"
 
 
 def _keys_at(place: Sequence[int | str]) -> list[str]:

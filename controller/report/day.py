@@ -29,11 +29,12 @@ _TWILIGHT_ABSENT = {
 
 
 class DaySpan(NamedTuple):
-    """A span that an anchor of the date starts."""
+    """A span that an anchor of the date starts; `place` is its place in the plan's list."""
 
     start: Instant
     anchor: Anchor
     cycle: str
+    place: int
 
 
 def spans_on(schedule: Schedule, timeline: Timeline, day: date) -> list[DaySpan]:
@@ -57,7 +58,7 @@ def spans_on(schedule: Schedule, timeline: Timeline, day: date) -> list[DaySpan]
     found.sort()
     spans = timeline.spans
     return [
-        DaySpan(start.instant, spans[place].anchor, str(spans[place].cycle))
+        DaySpan(start.instant, spans[place].anchor, str(spans[place].cycle), place)
         for start, place in found
     ]
 

@@ -19,6 +19,7 @@ SOCKET_NAME: Final = "control.sock"
 # What the units under systemd/ set up (RuntimeDirectory, StateDirectory).
 SERVICE_RUNTIME: Final = Path("/run/rootclock")
 SERVICE_STATE: Final = Path("/var/lib/rootclock")
+SERVICE_PAGE_STATE: Final = Path("/var/lib/rootclock-page")
 _OURS_ALONE: Final = 0o700
 
 
@@ -71,6 +72,27 @@ def state_folder(environment: Mapping[str, str], *, service_state: Path = SERVIC
             "say where with --state, or set ROOTCLOCK_STATE"
         )
     return home / ".local" / "state" / "rootclock"
+
+
+def page_state_folder(
+    environment: Mapping[str, str], *, service_page_state: Path = SERVICE_PAGE_STATE
+) -> Path:
+    """Where the page keeps its passcode unless somebody says otherwise.
+
+    What the service manager names, else `ROOTCLOCK_STATE`, else the service's where there is one
+    that this process may write to (so that root sets the service's passcode), else a person's own.
+
+    Raises:
+        UnusableFileError: nothing tells where a person's own folders are.
+    """
+    told = environment.get("STATE_DIRECTORY", "").partition(":")[0]
+    if told:
+        return Path(told)
+    is_said = bool(environment.get("ROOTCLOCK_STATE"))
+    is_there = service_page_state.is_dir() and os.access(service_page_state, os.W_OK | os.X_OK)
+    if is_there and not is_said:
+        return service_page_state
+    return state_folder(environment)
 
 
 def made_folder(folder: Path) -> Path:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from math import cos, pi, radians, sin
 
 from controller.core.units import HOUR_MS, date_of_number, day_number
@@ -66,12 +67,7 @@ class TypicalAir:
 
     def series(self) -> AirSeries:
         """The temperature in °C: hourly points in mean solar time, any year."""
-        values = [
-            self.season.mean_of_day_c(1 + hour / 24)
-            + self.half_range_c * (2 * _warmth(hour % 24) - 1)
-            for hour in range(1, HOURS_OF_YEAR + 1)
-        ]
-        return YearSeries(values, utc_offset_ms=round(self.longitude / 15 * HOUR_MS))
+        return _series(self)
 
     def describe(self, *, first: date, last: date) -> str:
         """What a report says about the air from the first to the last date, both included."""
@@ -84,6 +80,16 @@ class TypicalAir:
             f"No weather file: air assumed between {between} for {self.place} "
             f"{_months(first, last)}; an assumption, not a forecast."
         )
+
+
+@lru_cache(maxsize=2)
+def _series(air: TypicalAir) -> AirSeries:
+    """A year of hours takes longer to make than a day of a plan to carry out."""
+    values = [
+        air.season.mean_of_day_c(1 + hour / 24) + air.half_range_c * (2 * _warmth(hour % 24) - 1)
+        for hour in range(1, HOURS_OF_YEAR + 1)
+    ]
+    return YearSeries(values, utc_offset_ms=round(air.longitude / 15 * HOUR_MS))
 
 
 def stated_air(*, coolest_c: float, warmest_c: float, longitude: float) -> TypicalAir:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
@@ -18,8 +17,8 @@ from tests.stage.page_process import PageProcess
 # As root, which builders often are, Chromium refuses its own sandbox.
 _OPTIONS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
 # A garden of our own invention. The pump's cycle is of no plant: it is long enough that no test
-# sees it change.
-_PLAN = """
+# sees it change. In braces: the folder of the files that its sensors read.
+PLAN = """
 format = 1
 
 [site]
@@ -69,9 +68,15 @@ class Garden(NamedTuple):
 
 
 @contextmanager
-def _grown(folder: Path) -> Iterator[Garden]:
+def grown(folder: Path, plan_text: str | None = None) -> Iterator[Garden]:
+    """A controller and a page of your own in `folder`, by a plan of your own or by `PLAN`.
+
+    A plan of your own stands as it is written: no braces are filled in. Files that its sensors
+    may read: `air` and `floor` in that folder.
+    """
     plan = folder / "plan.toml"
-    plan.write_text(_PLAN.format(folder=folder), encoding="utf-8")
+    text = PLAN.format(folder=folder) if plan_text is None else plan_text
+    plan.write_text(text, encoding="utf-8")
     (folder / "air").write_text("23.4\n", encoding="utf-8")
     (folder / "floor").write_text("0\n", encoding="utf-8")
     with DaemonProcess(folder, plan, "--trust-clock") as daemon:
@@ -83,13 +88,13 @@ def _grown(folder: Path) -> Iterator[Garden]:
 @pytest.fixture
 def fresh_garden(tmp_path: Path) -> Iterator[Garden]:
     """A controller with two loads and two sensors, all well, and its page; to be spoilt."""
-    with _grown(tmp_path) as garden:
+    with grown(tmp_path) as garden:
         yield garden
 
 
 @pytest.fixture(scope="session")
 def _one_garden(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    with _grown(tmp_path_factory.mktemp("garden")) as garden:
+    with grown(tmp_path_factory.mktemp("garden")) as garden:
         yield garden
 
 
@@ -114,34 +119,10 @@ def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture(scope="session")
-def axe() -> Callable[[Page], list[str]]:
-    """What axe-core, a judge of accessibility, finds wrong in a window as it is."""
-    path = Path(os.environ.get("ROOTCLOCK_AXE", "nowhere"))
-    assert path.is_file(), (
-        "ROOTCLOCK_AXE does not name axe-core's axe.min.js: run bash tests/run browser, which "
-        "gets it, or npm pack axe-core and say where that file is"
-    )
-    judge = path.read_text(encoding="utf-8")
-
-    def complaints(window: Page) -> list[str]:
-        window.evaluate(judge)
-        found = window.evaluate("axe.run()")
-        assert len(found["passes"]) > 10, "it judged nothing"
-        return [
-            f"{one['id']}: {node['html'][:200]}"
-            for one in found["violations"]
-            for node in one["nodes"]
-        ]
-
-    return complaints
-
-
-@pytest.fixture
-def phone(chromium: Browser) -> Iterator[Page]:
-    """A phone's window of its own; whatever its console complains of fails the test."""
+@contextmanager
+def _window(chromium: Browser, *, width: int, height: int, has_touch: bool) -> Iterator[Page]:
     context = chromium.new_context(
-        viewport={"width": 390, "height": 844}, has_touch=True, locale="en-GB"
+        viewport={"width": width, "height": height}, has_touch=has_touch, locale="en-GB"
     )
     window = context.new_page()
     complaints: list[str] = []
@@ -151,3 +132,17 @@ def phone(chromium: Browser) -> Iterator[Page]:
     context.close()
     # The browser itself tells of every answer that is an error, and of a server that is gone.
     assert [one for one in complaints if not one.startswith("Failed to load resource")] == []
+
+
+@pytest.fixture
+def phone(chromium: Browser) -> Iterator[Page]:
+    """A phone's window of its own; whatever its console complains of fails the test."""
+    with _window(chromium, width=390, height=844, has_touch=True) as window:
+        yield window
+
+
+@pytest.fixture
+def laptop(chromium: Browser) -> Iterator[Page]:
+    """A laptop's window of its own, with a mouse; its console must be silent as well."""
+    with _window(chromium, width=1280, height=800, has_touch=False) as window:
+        yield window

@@ -61,7 +61,7 @@ def test_it_shows_what_the_controller_tells(garden: Garden, phone: Page) -> None
     expect(phone.get_by_text("Mock relays: nothing real is switched.")).to_be_visible()
     expect(phone.locator(".strip-row")).to_have_count(2)
     assert phone.locator("#caution-list li").all_inner_texts() == list(CAUTIONS)
-    expect(phone.locator(".cautions strong")).to_have_text(TITLE)
+    expect(phone.locator("#cautions-title")).to_have_text(TITLE)
 
 
 def test_a_load_is_held_released_and_both_are_undone(garden: Garden, phone: Page) -> None:
@@ -69,14 +69,14 @@ def test_a_load_is_held_released_and_both_are_undone(garden: Garden, phone: Page
     phone.goto(garden.page.url)
     fan = _load(phone, "fan")
     fan.get_by_label("How long to hold fan").select_option("1h")
-    phone.get_by_role("button", name="Hold fan on for 1 h").tap()
+    phone.get_by_role("button", name="Hold on: fan for 1 h").tap()
     expect(fan.locator(".held-text")).to_contain_text("Held on until")
     expect(fan.locator(".state")).to_have_text("Blowing")
     assert _held(garden) == {"tower": None, "fan": "on"}
     phone.get_by_role("button", name="Undo").tap()
     expect(fan.locator(".held")).to_be_hidden()
     assert _held(garden) == {"tower": None, "fan": None}
-    phone.get_by_role("button", name="Hold fan off for 1 h").tap()
+    phone.get_by_role("button", name="Hold off: fan for 1 h").tap()
     phone.get_by_role("button", name="Release fan").tap()
     expect(fan.locator(".held")).to_be_hidden()
     assert _held(garden) == {"tower": None, "fan": None}
@@ -168,7 +168,7 @@ def test_an_alarm_tells_what_to_do_and_is_acknowledged(fresh_garden: Garden, pho
     alarm = phone.locator(".alarm")
     expect(alarm).to_contain_text("Leak: floor")
     expect(alarm).to_contain_text(fresh_garden.daemon.call("status")["alarms"][0]["what_to_do"])
-    expect(_load(phone, "tower").locator(".state")).to_have_text("Resting")
+    expect(_load(phone, "tower").locator(".state")).to_have_text("Kept off")
     assert phone.locator("h2").all_inner_texts()[:2] == ["1 alarm", "Loads"]
     phone.get_by_role("button", name="Acknowledge Leak: floor").tap()
     expect(alarm).to_contain_text("Acknowledged. It goes when its cause is over.")
@@ -191,7 +191,7 @@ def test_a_cut_connection_shows_the_pictures_age_and_comes_back(
     expect(lost).to_be_in_viewport()
     expect(_load(phone, "fan").locator(".state")).to_have_text("Still when last seen")
     expect(_load(phone, "tower").locator(".left")).to_be_hidden()
-    phone.get_by_role("button", name="Hold fan on for 20 min").tap()
+    phone.get_by_role("button", name="Hold on: fan for 20 min").tap()
     expect(phone.locator("#told-text")).to_contain_text("That did not work")
     fresh_garden.daemon.start()
     expect(line).to_have_text("Live", timeout=15_000)
@@ -199,7 +199,7 @@ def test_a_cut_connection_shows_the_pictures_age_and_comes_back(
     expect(lost).to_contain_text("No connection to this page's own program. This picture is")
     with PageProcess(fresh_garden.daemon.socket_path, port=fresh_garden.page.port):
         expect(line).to_have_text("Live", timeout=15_000)
-        phone.get_by_role("button", name="Hold fan on for 20 min").tap()
+        phone.get_by_role("button", name="Hold on: fan for 20 min").tap()
         expect(_load(phone, "fan").locator(".state")).to_have_text("Blowing")
 
 

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from controller.core.errors import BadRequestError, PlanRefusedError
 from controller.core.findings import LEVELS, Finding
-from controller.core.plan_edit.edit import add_item, add_table, remove, set_value
 from controller.core.plan_text.encoding import SIZE_MAX
 from controller.core.plan_text.reading import FINDINGS_MAX, read_plan
+from tests.plan_edits import add_item, add_table, remove, set_value
 from tests.plan_texts import PLAN, SMALLEST, changed
 
 # What a person waits for an answer to a file, however odd. Measured: under 0.6 s for the

@@ -20,6 +20,8 @@ from pathlib import Path
 
 import pytest
 
+from controller.core.wear import Tally
+from controller.shell.journal.figures import read_worn
 from tests.journals import NOON, PATIENCE_S, integrity_of, state_of
 from tests.readme import ROOT
 
@@ -32,9 +34,9 @@ _LOG_HEADER = 32
 class WriterProcess:
     """The process that forks writers; see tests/journal_writer.py."""
 
-    def __init__(self) -> None:
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "tests.journal_writer"],
+    def __init__(self, *words: str) -> None:
+        self._process = subprocess.Popen(  # noqa: S603 - our own program
+            [sys.executable, "-m", "tests.journal_writer", *words],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             cwd=ROOT,
@@ -210,3 +212,30 @@ def test_a_power_cut_takes_no_more_than_the_last_entries(
         shutil.rmtree(folder)
     with capsys.disabled():
         sys.stdout.write(f"\n{cuts} power cuts with a log {size}: {kinds}\n")
+
+
+def test_no_death_loses_or_doubles_a_count_of_switchings(tmp_path: Path) -> None:
+    """Of a journal at its bound, whose oldest entries go while the writer is killed: what was
+    counted of them and what is left are together every switching that there was.
+
+    Takes seconds: each death is a real one.
+    """
+    writer = WriterProcess("60000")
+    dice = random.Random(3)
+    path = tmp_path / "journal.db"
+    known: Tally | None = None
+    try:
+        for death in range(_KILLS):
+            writer.killed(tmp_path, after=dice.randrange(1, 12), spin=dice.randrange(0, 200_000))
+            copy = tmp_path / "copy"
+            shutil.copytree(tmp_path, copy)
+            last = int(state_of(copy / "journal.db") or -1)
+            known = read_worn(copy / "journal.db", known if death % 3 else None)
+            shutil.rmtree(copy)
+            # Every other switching is on, from the first one, whose number is 0.
+            assert known.loads["pump"].operations == last // 2 + 1
+    finally:
+        writer.close()
+    with closing(sqlite3.connect(path)) as connection:
+        (first,) = connection.execute("SELECT min(id) FROM entries").fetchone()
+    assert first > 64, "nothing went, so nothing was tried"

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import copy
+import re
 import tomllib
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
@@ -12,9 +14,10 @@ from hypothesis import event, given
 from hypothesis import strategies as st
 
 from controller.core.errors import BadRequestError, PlanRefusedError
-from controller.core.plan_edit.edit import add_item, add_table, remove, set_value
 from controller.core.plan_text.keys import key_at, keys, model_at
 from controller.core.plan_text.place import Place, dotted
+from controller.shell.examples import example_text
+from tests.plan_edits import add_item, add_table, move, remove, rename, set_value
 from tests.plan_texts import PLAN, SMALLEST
 from tests.strategies import Document, examples
 
@@ -75,6 +78,7 @@ TEXTS = {
     "few lines": INLINE,
     "scattered tables": SCATTERED,
     "Windows line ends": PLAN.replace("\n", "\r\n"),
+    "a greenhouse": example_text("greenhouse"),
 }
 
 VALUES: dict[str, list[Any]] = {
@@ -155,8 +159,14 @@ def _edit(text: str, data: st.DataObject) -> Edit:
     """
     document = tomllib.loads(text)
     places = _places(document)
-    name = data.draw(st.sampled_from(["set", "set new", "item", "table", "remove"]))
-    if name == "set":
+    name = data.draw(
+        st.sampled_from(["set", "set new", "item", "table", "remove", "move", "rename"])
+    )
+    if name == "move":
+        done = _move(text, document, data)
+    elif name == "rename":
+        done = _rename(text, document, data)
+    elif name == "set":
         scalars = [p for p in places if (k := key_at(p)) is not None and not k.holds]
         place = data.draw(st.sampled_from(scalars if data.draw(st.booleans()) else places))
         value = data.draw(_values(place))
@@ -191,6 +201,39 @@ def _edit(text: str, data: st.DataObject) -> Edit:
     return Edit(name, done, document)
 
 
+def _move(text: str, document: Document, data: st.DataObject) -> str:
+    lists = [p for p in _places(document) if (k := key_at(p)) is not None and k.kind == "tables"]
+    place = data.draw(st.sampled_from(lists))
+    items = _holder(document, place)[place[-1]]
+    numbers = st.integers(0, len(items))  # one too many at times
+    index, to = data.draw(numbers), data.draw(numbers)
+    done = move(text, dotted(place), index, to)
+    if text.endswith("\n"):
+        assert move(done, dotted(place), to, index) == text
+    items.insert(to, items.pop(index))
+    return done
+
+
+def _rename(text: str, document: Document, data: st.DataObject) -> str:
+    kind = data.draw(st.sampled_from(["loads", "sensors"]))
+    old = data.draw(st.sampled_from([*document.get(kind, {}), "nobody"]))
+    name = data.draw(st.sampled_from(["tower", "zone-2", "float", "lamp"]))
+    done = rename(text, f"{kind}.{old}", name)
+    document[kind] = {name if one == old else one: held for one, held in document[kind].items()}
+    for place in _places(document):
+        holder, key = _holder(document, place), key_at(place)
+        value = holder[place[-1]]
+        if key is not None and kind == "sensors" and key.kind == "name" and value == old:
+            holder[place[-1]] = name
+        if key is not None and kind == "loads" and key.kind == "anchor":
+            holder[place[-1]] = re.sub(rf"^{re.escape(old)} (?=on|off)", f"{name} ", value)
+    return done
+
+
+def _comments(text: str) -> Counter[str]:
+    return Counter(comment for line in text.splitlines() if (comment := line.partition("#")[2]))
+
+
 def _without_empty(value: Any) -> Any:
     """A document without tables that hold nothing: whether one is left behind depends on
     how it was written."""
@@ -216,7 +259,13 @@ def _changed_part(old: list[str], new: list[str]) -> tuple[list[str], list[str]]
 
 def _assert_all_else_stays(name: str, old_text: str, new_text: str) -> None:
     old, new = _changed_part(old_text.splitlines(), new_text.splitlines())
-    if name == "set":
+    if name != "remove":
+        assert _comments(new_text) == _comments(old_text)
+    if name == "move":
+        assert Counter("".join(new).replace(" ", "")) == Counter("".join(old).replace(" ", ""))
+    elif name == "rename":
+        assert len(old) == len(new)
+    elif name == "set":
         assert len(old) == len(new) <= 1
     elif name == "remove":
         # Lines go; one may stay in part, where braces or brackets lost something.

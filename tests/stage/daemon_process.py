@@ -57,6 +57,7 @@ class DaemonProcess:
             stderr=subprocess.STDOUT,
             text=True,
             env={**os.environ, "NOTIFY_SOCKET": str(self._notify_path)},
+            start_new_session=True,
         )  # fmt: skip
 
     def next_notice(self) -> str:

@@ -246,7 +246,7 @@ def test_start_shows_what_happens_in_the_terminal(tmp_path: Path) -> None:
     process = subprocess.Popen(  # noqa: S603 - our own program
         [
             sys.executable, "-m", "controller", "start", "--mock", "--state", str(tmp_path / "s"),
-            "--socket", str(tmp_path / "r" / "c.sock"),
+            "--socket", str(tmp_path / "r" / "c.sock"), "--port", "0",
         ],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

@@ -50,7 +50,7 @@ class Terminal:
         notices.settimeout(READY_WITHIN_S)
         self.process = subprocess.Popen(  # noqa: S603 - our own program
             [
-                sys.executable, "-m", "controller", "start", str(plan), "--mock",
+                sys.executable, "-m", "controller", "start", str(plan), "--mock", "--no-page",
                 "--state", str(folder / "s"), "--socket", str(self.path),
             ],
             stdout=subprocess.PIPE,
@@ -171,12 +171,12 @@ def test_a_rehearsal_and_a_controller_share_no_state(tmp_path: Path) -> None:
         _, words_of_it = process.communicate(timeout=30)
         return process.returncode, words_of_it
 
-    assert rootclock("start", plan, *places, str(lived), until="fan")[0] == 0
+    assert rootclock("start", plan, "--no-page", *places, str(lived), until="fan")[0] == 0
     code, words = rootclock("rehearse", plan, *speed, *places, str(lived))
     assert (code, "is a controller's" in words) == (1, True)
     for _ in range(2):
         assert rootclock("rehearse", plan, *speed, *elsewhere, str(rehearsed))[0] == 0
-    code, words = rootclock("start", plan, *places, str(rehearsed))
+    code, words = rootclock("start", plan, "--no-page", *places, str(rehearsed))
     assert (code, "is a rehearsal's" in words) == (1, True)
     assert (tmp_path / "r" / "alive").exists()
     assert not (tmp_path / "x" / "alive").exists()  # its clock is not this board's

@@ -98,26 +98,34 @@ _PUT = {
     "usr/local/lib/udev/rules.d": "folder 0755",
     "usr/local/lib/udev/rules.d/60-rootclock.rules": "file 0644",
 }
-_STATE = {"var/lib/rootclock": "folder 0750", "var/lib/rootclock/plan.toml": "file 0640"}
+_STATE = {
+    "var/lib/rootclock": "folder 0750",
+    "var/lib/rootclock/plan.toml": "file 0640",
+}
+_PAGE_STATE = {"var/lib/rootclock-page": "folder 0700"}
 
 
 def test_everything_goes_where_it_belongs(system: Path) -> None:
     """Files, rights, users and an example plan; nothing is started, nothing enabled."""
     before = _listing(system)
     _install(system)
-    assert _listing(system) == {**before, **_PUT, **_STATE}
+    assert _listing(system) == {**before, **_PUT, **_STATE, **_PAGE_STATE}
     assert (system / "var/lib/rootclock/plan.toml").read_text("utf-8") == _EXAMPLE
     assert sorted(_names(system, "passwd")) == ["rootclock", "rootclock-page"]
     assert sorted(_names(system, "group")) == ["gpio", "rootclock", "rootclock-page"]
 
 
 @needs_root
-def test_the_state_belongs_to_the_daemon(system: Path) -> None:
-    """By the numbers that the daemon's user has in that system."""
+def test_each_state_belongs_to_its_service(system: Path) -> None:
+    """By the numbers that their users have in that system."""
     _install(system)
-    fields = (system / "etc/passwd").read_text("utf-8").splitlines()[0].split(":")
-    for path in (system / "var/lib/rootclock", system / "var/lib/rootclock/plan.toml"):
-        assert (path.stat().st_uid, path.stat().st_gid) == (int(fields[2]), int(fields[3]))
+    lines = [line.split(":") for line in (system / "etc/passwd").read_text("utf-8").splitlines()]
+    numbers = {fields[0]: (int(fields[2]), int(fields[3])) for fields in lines}
+    owners = {"rootclock": "rootclock", "rootclock/plan.toml": "rootclock",
+              "rootclock-page": "rootclock-page"}  # fmt: skip
+    for name, owner in owners.items():
+        about = (system / "var/lib" / name).stat()
+        assert (about.st_uid, about.st_gid) == numbers[owner]
 
 
 def test_a_second_time_leaves_the_plan_alone(system: Path) -> None:

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from controller.cli.log_moments import parse_moment
 from controller.cli.main import main
 from controller.core.errors import RootclockError
 from controller.core.journal_entry import Entry
+from controller.core.moments import parse_moment
 from controller.core.units import HOUR_MS, MINUTE_MS, parse_rfc3339, rfc3339
 from controller.core.wall_clock import load_zone
 from tests.journals import opened
@@ -56,6 +56,7 @@ def test_it_tells_the_switching_before_what_was_noted_since_and_the_next(
         "pump was off, for 15 min by then:",
         "",
         "Thu 2 Jul 2026",
+        "  02:45:00         Everything stopped: by Wren.",
         "  02:45:00  pump   off Everything is stopped.",
         "  02:45:00  float  Alarm: reservoir low.",
         "  03:45:00  pump   on  Watering until 04:00.",

@@ -177,7 +177,8 @@ def test_the_page_listens_to_this_machine_alone(system: Path) -> None:
     """Others in the house are let in by somebody who decides it; the world never is."""
     page = _read(_unit(system, "rootclock-page.service"))["Service"]
     words = page["ExecStart"][0].split()
-    assert words[words.index("--host") + 1] == "127.0.0.1"
+    assert words[words.index("--host") + 1] == "${HOST}"
+    assert page["Environment"][0].split() == ["HOST=127.0.0.1", "PORT=8080", "OPTIONS="]
     assert page["IPAddressDeny"] == ["any"]
 
 

@@ -1,16 +1,19 @@
-"""The daemon's unit at work: the real systemd runs the installed daemon under its restrictions.
+"""The units at work: the real systemd runs the installed daemon and page as they are restricted.
 
-Everything is real but the relays, for which a container has no lines. The watchdog's time is
-shortened from ten seconds (`test_units` holds that) to two. Booting and installing takes ten
-seconds, so these tests share one machine; each starts the daemon if it does not run.
+Everything is real but the relays, for which a container has no lines, and the page's port,
+which is any. The watchdog's time is shortened from ten seconds (`test_units` holds that) to two.
+Booting and installing takes ten seconds, so these tests share one machine; each starts what it
+is about if that does not run.
 """
 
 from __future__ import annotations
 
 import json
+import re
 import time
 from collections.abc import Iterator
 
+import httpx
 import pytest
 
 from tests.machine import Booted, Following, why_no_machine
@@ -18,6 +21,7 @@ from tests.machine import Booted, Following, why_no_machine
 pytestmark = pytest.mark.skipif(why_no_machine() is not None, reason=why_no_machine() or "")
 
 _DAEMON = "rootclock.service"
+_PAGE = "rootclock-page.service"
 _PLAN = """\
 format = 1
 [site]
@@ -39,6 +43,24 @@ ExecStart=
 ExecStart={start} --mock
 WatchdogSec=2s
 """
+# Tried by the unit itself, so under all of its restrictions, before it is ready: files of the
+# daemon, of the system and of the page's own are written to, and the relays' lines looked for.
+_HERE_PAGE = """\
+[Service]
+Environment=PORT=0
+ExecStartPost=-/bin/sh -c 'for file in {files}; do \
+    if echo spoilt >>$$file; then echo "wrote $$file"; else echo "kept $$file"; fi; done'
+ExecStartPost=-/bin/sh -c 'rm -f {daemon_files} && echo removed || echo "not removed"'
+ExecStartPost=-/bin/sh -c 'ls /dev/gpiochip* && echo "has lines" || echo "has no lines"'
+"""
+_DAEMON_FILES = (
+    "/var/lib/rootclock/plan.toml",
+    "/var/lib/rootclock/journal.db",
+    "/run/rootclock/alive",
+    "/run/rootclock/safe-lines",  # on a mock board not there: it cannot be made either
+)
+_OTHER_FILES = ("/opt/rootclock/emergency.py", "/etc/rootclock-was-here")
+_OWN_FILE = "/var/lib/rootclock-page/notes"
 
 
 @pytest.fixture(scope="module")
@@ -55,6 +77,11 @@ def board(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Booted]:
         folder.mkdir()
         text = _HERE.format(start=start.removeprefix("ExecStart="))
         (folder / "here.conf").write_text(text, "utf-8")
+        folder = machine.root / f"etc/systemd/system/{_PAGE}.d"
+        folder.mkdir()
+        files = (*_DAEMON_FILES, *_OTHER_FILES, _OWN_FILE)
+        text = _HERE_PAGE.format(files=" ".join(files), daemon_files=" ".join(_DAEMON_FILES))
+        (folder / "here.conf").write_text(text, "utf-8")
         machine.run("systemctl", "daemon-reload")
         yield machine
     finally:
@@ -65,11 +92,28 @@ def board(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Booted]:
 def log(board: Booted) -> Iterator[Following]:
     """What systemd and the daemon say from now on; the daemon runs."""
     board.run("systemctl", "start", _DAEMON)
-    words = ("journalctl", "--follow", "--lines=1", "--output=cat", f"--unit={_DAEMON}")
-    following = Following(board.words(*words))
-    following.until("", within_s=10)
+    following = _following(board, _DAEMON)
     yield following
     following.close()
+
+
+@pytest.fixture
+def page_log(board: Booted, log: Following) -> Iterator[Following]:
+    """What systemd and the page say from now on; both run, the page since now."""
+    del log
+    board.run("systemctl", "stop", _PAGE)
+    following = _following(board, _PAGE)
+    board.run("systemctl", "start", "--no-block", _PAGE)
+    yield following
+    following.close()
+
+
+def _following(board: Booted, unit: str) -> Following:
+    """What a unit's log will hold from now on."""
+    told, _ = board.run("journalctl", "--lines=1", "--show-cursor")
+    cursor = told.strip().rpartition("-- cursor: ")[2]
+    words = ("journalctl", "--follow", f"--after-cursor={cursor}", "--output=cat")
+    return Following(board.words(*words, f"--unit={unit}"))
 
 
 def _as(user: str) -> tuple[str, ...]:
@@ -149,9 +193,9 @@ def test_an_ordered_stop_is_an_orderly_end(board: Booted, log: Following) -> Non
 def test_the_page_comes_and_goes_without_the_daemon_noticing(board: Booted) -> None:
     """However the page starts, fails or dies, the daemon is the same process."""
     before = _shown(board, "MainPID", "NRestarts")
-    board.run("systemctl", "start", "--no-block", "rootclock-page.service")
-    board.run("systemctl", "kill", "--signal=KILL", "rootclock-page.service")
-    board.run("systemctl", "stop", "rootclock-page.service")
+    board.run("systemctl", "start", "--no-block", _PAGE)
+    board.run("systemctl", "kill", "--signal=KILL", _PAGE)
+    board.run("systemctl", "stop", _PAGE)
     assert _shown(board, "MainPID", "NRestarts", "ActiveState") == [*before, "active"]
 
 
@@ -164,3 +208,108 @@ def test_the_daemon_has_no_rights_and_comes_before_the_rest(board: Booted) -> No
     assert {facts[name] for name in ("CapPrm", "CapEff", "CapBnd", "CapAmb")} == {"0" * 16}
     assert (facts["NoNewPrivs"], facts["Seccomp"]) == ("1", "2")
     assert facts["Uid"].split()[0] != "0"
+
+
+def _page_url(page_log: Following) -> str:
+    """Where the page says that it is; this machine's network is the container's too."""
+    line = page_log.until("The page is at", within_s=30)[-1]
+    found = re.search(r"http://localhost:\d+", line)
+    assert found is not None
+    return found[0]
+
+
+def test_the_page_shows_the_daemon(board: Booted, page_log: Following) -> None:
+    """It reaches the control socket by its group, and orders what its owner orders."""
+    url = _page_url(page_log)
+    assert httpx.get(f"{url}/health").json()["is_alive"] is True
+    status = httpx.get(f"{url}/api/v1/status").json()["status"]
+    assert [load["name"] for load in status["loads"]] == ["pump"]
+    hold = {"load": "pump", "order": "off", "for": "1m"}
+    answer = httpx.post(f"{url}/api/v1/hold", json=hold, headers={"Origin": url})
+    assert answer.json()["loads"][0]["held"]["order"] == "off"
+    told = board.run("rootclock", "log", "--only", "holds", "--last", "1")[0]
+    assert "by rootclock-page" in " ".join(told.split())
+    board.run("rootclock", "release", "pump")
+
+
+def test_the_page_owns_no_relay_and_cannot_write_the_daemon_s_files(
+    board: Booted, page_log: Following
+) -> None:
+    """Tried from within the unit; of all files it can write its own alone."""
+    plan = board.root / _DAEMON_FILES[0][1:]
+    before = plan.read_bytes()
+    lines = page_log.until(" lines", within_s=30)
+    tried = [line for line in lines if line.startswith(("kept ", "wrote ", "removed", "not removed",
+                                                        "has "))]  # fmt: skip
+    assert tried == [
+        *(f"kept {name}" for name in (*_DAEMON_FILES, *_OTHER_FILES)),
+        f"wrote {_OWN_FILE}",
+        "not removed",
+        "has no lines",
+    ]
+    assert plan.read_bytes() == before
+    assert (board.root / "dev/gpiochip0").exists()
+
+
+def test_a_killed_page_is_back_and_the_daemon_has_not_noticed(
+    board: Booted, page_log: Following
+) -> None:
+    """Two seconds later (RestartSec), with the same daemon behind it."""
+    daemon = _shown(board, "MainPID", "NRestarts")
+    _page_url(page_log)
+    board.run("systemctl", "kill", "--kill-whom=main", "--signal=KILL", _PAGE)
+    page_log.until("code=killed, status=9/KILL", within_s=10)
+    assert httpx.get(f"{_page_url(page_log)}/health").status_code == 200
+    assert _shown(board, "MainPID", "NRestarts") == daemon
+
+
+def test_an_ordered_stop_of_the_page_does_not_wait_for_who_watches(
+    board: Booted, page_log: Following
+) -> None:
+    """A phone that has it open is told, and systemd has nothing to complain of."""
+    url = _page_url(page_log)
+    with httpx.stream("GET", f"{url}/api/v1/events") as stream:
+        begin = time.monotonic()
+        board.run("systemctl", "stop", _PAGE)
+        took_s = time.monotonic() - begin
+        assert "event: picture" in stream.read().decode()
+    assert took_s < 4
+    assert _shown(board, "Result", unit=_PAGE) == ["success"]
+
+
+def test_root_sets_the_page_s_passcode_and_lets_the_house_in(
+    board: Booted, page_log: Following
+) -> None:
+    """By README's words: the file is the page's own, and the page asks for the passcode then."""
+    _page_url(page_log)
+    house = board.root / f"etc/systemd/system/{_PAGE}.d/house.conf"
+    house.write_text("[Service]\nEnvironment=HOST=0.0.0.0 OPTIONS=--guests\n", "utf-8")
+    kept = board.root / "var/lib/rootclock-page/page-passcode"
+    try:
+        board.run("systemctl", "daemon-reload")
+        board.run("systemctl", "restart", "--no-block", _PAGE)
+        page_log.until("--set-passcode", within_s=30)
+        set_it = "echo wet roots hang low | rootclock web --set-passcode"
+        assert "The passcode is set" in board.run("sh", "-c", set_it)[0]
+        assert kept.stat().st_uid == kept.parent.stat().st_uid != 0
+        url = _page_url(page_log)
+        session = httpx.get(f"{url}/api/v1/session").json()
+        assert session == {"role": "guest", "needs_passcode": True, "guests_may_read": True}
+        stop = httpx.post(f"{url}/api/v1/stop", headers={"Origin": url})
+        assert stop.status_code == 403
+    finally:
+        kept.unlink(missing_ok=True)
+        house.unlink()
+        board.run("systemctl", "daemon-reload")
+
+
+def test_the_page_has_no_rights(board: Booted, page_log: Following) -> None:
+    """As the kernel sees it (proc(5)), and it comes after everything else."""
+    _page_url(page_log)
+    pid = _shown(board, "MainPID", unit=_PAGE)[0]
+    status = board.run("cat", f"/proc/{pid}/status")[0]
+    facts = dict(line.split(":\t", 1) for line in status.splitlines() if ":\t" in line)
+    assert {facts[name] for name in ("CapPrm", "CapEff", "CapBnd", "CapAmb")} == {"0" * 16}
+    assert (facts["NoNewPrivs"], facts["Seccomp"]) == ("1", "2")
+    assert facts["Uid"].split()[0] != "0"
+    assert int(board.run("cat", f"/proc/{pid}/oom_score_adj")[0]) > 0

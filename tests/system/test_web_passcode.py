@@ -109,6 +109,12 @@ def test_a_restart_logs_nobody_out_and_a_new_passcode_everybody(tmp_path: Path) 
         cookies = {"Cookie": f"rootclock={browser.cookies['rootclock']}"}
     with PageProcess(socket_path, **settings) as page, page.client() as browser:
         assert browser.get("/api/v1/status", headers=cookies).status_code == 200
+        _log_in(browser)
+        left = {"Cookie": f"rootclock={browser.cookies['rootclock']}"}
+        assert browser.delete("/api/v1/session").status_code == 200
+    with PageProcess(socket_path, **settings) as page, page.client() as browser:
+        assert browser.get("/api/v1/status", headers=cookies).status_code == 200
+        assert browser.get("/api/v1/status", headers=left).status_code == 401
     write_passcode(path, stored("another passcode"))
     with PageProcess(socket_path, **settings) as page, page.client() as browser:
         assert browser.get("/api/v1/status", headers=cookies).status_code == 401
@@ -120,7 +126,7 @@ def test_guests_look_and_order_nothing(kept: Path) -> None:
     with PageProcess(kept.parent / "nowhere.sock", **settings) as page, page.client() as browser:
         assert browser.get("/api/v1/session").json()["role"] == "guest"
         assert browser.get("/api/v1/status").status_code == 200
-        for path in ("/stop", "/plan", "/dry-run", "/plan/preview", "/hold"):
+        for path in ("/stop", "/plan", "/plan/restore", "/dry-run", "/hold"):
             answer = browser.post(f"/api/v1{path}", json={})
             assert answer.status_code == 403, path
             assert answer.json()["type"].endswith("/not-allowed")

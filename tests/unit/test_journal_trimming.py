@@ -24,7 +24,7 @@ def _opened(folder: Path, limits: Limits) -> JournalFile:
     return JournalFile(folder / "journal.db", limits)
 
 
-def _write(file: JournalFile, entries: list[Entry], summaries: Sequence[Summary] = ()) -> None:
+def write(file: JournalFile, entries: list[Entry], summaries: Sequence[Summary] = ()) -> None:
     """A transaction and what follows on it, as the writer's thread does it."""
     batch = Batch(entries, summaries)
     file.write(batch, begun_because="There was none in this place.", lost_because="")
@@ -35,7 +35,7 @@ def _note_days(file: JournalFile, days: range, *, trusted: bool = True) -> None:
     """Ten switchings a day, written day by day."""
     for day in days:
         at = NOON + day * DAY_MS
-        _write(file, [switching(number, at=at, trusted=trusted) for number in range(10)])
+        write(file, [switching(number, at=at, trusted=trusted) for number in range(10)])
 
 
 def _ages(path: Path) -> list[int]:
@@ -95,7 +95,7 @@ def test_untrusted_entries_are_as_old_as_what_followed_them(tmp_path: Path) -> N
     """A first boot in 1970 is kept for as long as the day on which it happened."""
     file = _opened(tmp_path, Limits(age_days_max=20))
     first = [Entry(number, number, False, "on", "pump") for number in range(100)]
-    _write(file, first)
+    write(file, first)
     _note_days(file, range(20))
     path = tmp_path / "journal.db"
     assert entries_of(path)[:100] == first
@@ -110,7 +110,7 @@ def test_the_file_stays_within_its_megabytes(tmp_path: Path) -> None:
     file = _opened(tmp_path, limits)
     sizes = []
     for part in range(60):
-        _write(file, [switching(part * 50 + number, detail="x" * 300) for number in range(50)])
+        write(file, [switching(part * 50 + number, detail="x" * 300) for number in range(50)])
         sizes.append(sum(file.stat().st_size for file in tmp_path.glob("journal.db*")))
     log_and_index = 1_100_000 + 70_000  # a log of 1,000 pages, its index
     assert max(sizes) < limits.bytes_max + log_and_index
@@ -126,7 +126,7 @@ def test_the_file_stays_within_its_megabytes(tmp_path: Path) -> None:
 def test_a_bound_that_was_lowered_is_reached_step_by_step(tmp_path: Path) -> None:
     """No step holds the writer for long, and space goes back to the disk."""
     file = _opened(tmp_path, Limits())
-    _write(file, [switching(number, detail="x" * 300) for number in range(9_000)])
+    write(file, [switching(number, detail="x" * 300) for number in range(9_000)])
     file.close()
     path = tmp_path / "journal.db"
     large = path.stat().st_size
@@ -134,7 +134,7 @@ def test_a_bound_that_was_lowered_is_reached_step_by_step(tmp_path: Path) -> Non
     file = _opened(tmp_path, Limits(bytes_max=1_000_000))
     counts = []
     for number in range(20):
-        _write(file, [switching(number)])
+        write(file, [switching(number)])
         with closing(sqlite3.connect(path)) as connection:
             counts += connection.execute("SELECT count(*) FROM entries").fetchone()
     file.close()
@@ -155,7 +155,7 @@ def test_summaries_go_with_the_entries_of_their_time(tmp_path: Path, bound: str)
             Summary("air", start + hour * HOUR_MS, start + (hour + 1) * HOUR_MS, 60, 1.0, 2.0, 3.0)
             for hour in range(24)
         ]
-        _write(file, [switching(number, at=start) for number in range(10)], hours)
+        write(file, [switching(number, at=start) for number in range(10)], hours)
     file.close()
     path = tmp_path / "journal.db"
     with closing(sqlite3.connect(path)) as connection:
@@ -173,7 +173,7 @@ def test_summaries_alone_are_bounded_too(tmp_path: Path) -> None:
     file = _opened(tmp_path, Limits(bytes_max=100_000))
     for part in range(40):
         start = NOON + part * DAY_MS
-        _write(file, [], [Summary("air", start, start + 1, 1, 1.0, 1.0, 1.0)] * 200)
+        write(file, [], [Summary("air", start, start + 1, 1, 1.0, 1.0, 1.0)] * 200)
     file.close()
     path = tmp_path / "journal.db"
     assert path.stat().st_size <= 100_000

@@ -8,7 +8,12 @@ from pathlib import Path
 import pytest
 
 from controller.core.errors import UnusableFileError
-from controller.shell.places import made_folder, socket_path, state_folder
+from controller.shell.places import (
+    made_folder,
+    page_state_folder,
+    socket_path,
+    state_folder,
+)
 
 NOWHERE = Path("/nowhere/at/all")
 
@@ -54,6 +59,23 @@ def test_where_the_state_is(
 ) -> None:
     """What somebody says, the service's, a person's own."""
     folder = state_folder(environment, service_state=tmp_path if there else NOWHERE)
+    assert folder == Path(found.replace("SERVICE", str(tmp_path)))
+
+
+@pytest.mark.parametrize(
+    ("environment", "there", "found"),
+    [
+        ({"STATE_DIRECTORY": "/p:/q", "HOME": "/h"}, True, "/p"),  # systemd.exec(5)
+        ({"ROOTCLOCK_STATE": "/b", "HOME": "/h"}, True, "/b"),
+        ({"HOME": "/h"}, True, "SERVICE"),
+        ({"HOME": "/h", "XDG_STATE_HOME": "/s", "ROOTCLOCK_STATE": ""}, False, "/s/rootclock"),
+    ],
+)
+def test_where_the_page_s_state_is(
+    tmp_path: Path, environment: dict[str, str], there: bool, found: str
+) -> None:
+    """What the service manager says, or somebody; the service's; a person's own."""
+    folder = page_state_folder(environment, service_page_state=tmp_path if there else NOWHERE)
     assert folder == Path(found.replace("SERVICE", str(tmp_path)))
 
 

@@ -8,7 +8,7 @@ from difflib import unified_diff
 import pytest
 
 from controller.core.errors import BadRequestError, PlanRefusedError
-from controller.core.plan_edit.edit import add_item, add_table, remove, set_value
+from tests.plan_edits import add_item, add_table, remove, set_value
 from tests.plan_texts import PLAN, SMALLEST, changed
 
 SPAN = {"from": "12:00", "cycle": "on"}

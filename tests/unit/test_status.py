@@ -60,7 +60,7 @@ def _garden(**keys: Any) -> Driver:
                      "spans": spans("20m on, 10m off")}
                 ],
             ),
-            lamp=load("06:00 | on", "22:00 | off", kind="lamp"),
+            lamp=load("06:00 | on", "22:00 | off", kind="lamp", mains=False),
         ),
         is_settled=True,
         **keys,
@@ -86,6 +86,7 @@ def test_the_whole_status_as_json() -> None:
         "speed": 1.0,
         "is_clock_trusted": True,
         "is_stopped": False,
+        "sun": {"sunrise_utc": "2026-06-01T03:33:18Z", "sunset_utc": "2026-06-01T19:14:37Z"},
         "plan": {
             "source": "plan.toml",
             "revision": 7,
@@ -108,6 +109,7 @@ def test_the_whole_status_as_json() -> None:
                 "held": None,
                 "variant": "hot",
                 "watts": 22.0,
+                "may_be_mains": True,
             },
             {
                 "name": "lamp",
@@ -123,6 +125,7 @@ def test_the_whole_status_as_json() -> None:
                 "held": {"order": "on", "ends_utc": "2026-06-01T00:25:00Z", "left_s": 1140.0},
                 "variant": None,
                 "watts": None,
+                "may_be_mains": False,
             },
         ],
         "sensors": [
@@ -157,6 +160,7 @@ def test_without_a_trusted_clock_moments_are_not_told_and_lengths_are() -> None:
     driver.hold("lamp", "on", ms("20m"))
     told = as_json(_status(driver))
     assert told["is_clock_trusted"] is False
+    assert told["sun"] == {"sunrise_utc": None, "sunset_utc": None}
     pump, lamp = told["loads"]
     assert (pump["since_utc"], pump["until_utc"]) == (None, None)
     assert (pump["for_s"], pump["left_s"]) == (240.0, 360.0)
@@ -168,6 +172,13 @@ def test_without_a_trusted_clock_moments_are_not_told_and_lengths_are() -> None:
         ("clock not trusted", True)
     ]
     assert status_from_json(told) == _status(driver)
+
+
+def test_under_the_midnight_sun_there_is_neither_sunrise_nor_sunset() -> None:
+    """Their stand-ins are for the plan alone."""
+    site = {"latitude": 69.65, "longitude": 18.96, "timezone": "Europe/Oslo"}  # Tromsø
+    driver = Driver(plan_of(site=site, pump=load("on")), is_settled=True)
+    assert as_json(_status(driver))["sun"] == {"sunrise_utc": None, "sunset_utc": None}
 
 
 def test_a_reading_that_is_too_old_is_no_value() -> None:

@@ -14,6 +14,7 @@ from controller.core.status.record import (
     PlanStatus,
     SensorStatus,
     Status,
+    SunStatus,
 )
 from controller.core.units import HOUR_MS, MINUTE_MS, parse_rfc3339
 from controller.report.ink import Ink
@@ -47,6 +48,7 @@ PUMP = LoadStatus(
     held=None,
     variant=None,
     watts=22.0,
+    may_be_mains=True,
 )
 LAMP = PUMP._replace(
     name="lamp",
@@ -71,6 +73,7 @@ STATUS = Status(
     speed=1.0,
     is_clock_trusted=True,
     is_stopped=False,
+    sun=SunStatus(None, None),
     plan=PlanStatus("plan.toml", 7, NOON - 48 * HOUR_MS, None),
     loads=(PUMP, LAMP),
     sensors=(AIR,),

@@ -9,7 +9,8 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
-from web.files import add_files_to, put_together
+from web.files import add_files_to
+from web.markup import put_together
 
 _FRAME = """<!-- head -->
 <a href="/">Now</a><a href="/plan">Plan</a>
@@ -29,9 +30,14 @@ def _page(name: str) -> str:
     return f"<!-- head -->\n<title>{name}</title>\n<!-- main -->\n<p>{name}</p>\n"
 
 
-def _get(home: Path, path: str, **headers: str) -> httpx.Response:
+def _app(home: Path) -> FastAPI:
     app = FastAPI()
     add_files_to(app, home)
+    return app
+
+
+def _get(home: Path | FastAPI, path: str, **headers: str) -> httpx.Response:
+    app = home if isinstance(home, FastAPI) else _app(home)
 
     async def ask() -> httpx.Response:
         transport = httpx.ASGITransport(app=app)
@@ -76,6 +82,31 @@ def test_pages_and_static_files_are_served(
     assert answer.headers["cache-control"] == "no-cache"
     again = _get(home, path, **{"If-None-Match": answer.headers["etag"]})
     assert (again.status_code, again.content) == (304, b"")
+
+
+def test_a_browser_that_can_unpack_gets_files_packed(home: Path) -> None:
+    """With a tag of their own; one that cannot gets them as they are."""
+    packed = _get(home, "/static/app.js", **{"Accept-Encoding": "br, gzip"})
+    plain = _get(home, "/static/app.js", **{"Accept-Encoding": "identity"})
+    assert packed.headers["content-encoding"] == "gzip"
+    assert "content-encoding" not in plain.headers
+    assert packed.text == plain.text == "let a = 1;"
+    assert {one.headers["vary"] for one in (packed, plain)} == {"Accept-Encoding"}
+    tag = packed.headers["etag"]
+    assert tag != plain.headers["etag"]
+    again = _get(home, "/static/app.js", **{"Accept-Encoding": "gzip", "If-None-Match": tag})
+    assert (again.status_code, again.headers["etag"]) == (304, tag)
+
+
+def test_a_file_that_changes_is_served_as_it_is(home: Path) -> None:
+    """An update shows at once, though files are kept in memory; one that goes is not there."""
+    app, script = _app(home), home / "static" / "app.js"
+    before = _get(app, "/static/app.js")
+    script.write_text("let a = 22;", encoding="utf-8")
+    after = _get(app, "/static/app.js", **{"If-None-Match": before.headers["etag"]})
+    assert (after.status_code, after.text) == (200, "let a = 22;")
+    script.unlink()
+    assert _get(app, "/static/app.js").status_code == 404
 
 
 @pytest.mark.parametrize(

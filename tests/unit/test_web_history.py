@@ -1,4 +1,4 @@
-"""Strips of the past from journal entries."""
+"""Strips of the past for drawing: seconds, cut at both ends."""
 
 from __future__ import annotations
 
@@ -6,42 +6,56 @@ from typing import Any
 
 import pytest
 
-from controller.core.units import HOUR_MS, rfc3339
-from web.history import bands_of
+from controller.core.units import HOUR_MS, MINUTE_MS, rfc3339
+from web.history import cut, strips_of
 
 START = 1_782_900_000_000
 END = START + HOUR_MS
 
 
-def _entry(minute: float, what: str, load: str = "pump") -> dict[str, Any]:
-    return {"utc": rfc3339(START + round(minute * 60_000)), "what": what, "subject": load}
-
-
 @pytest.mark.parametrize(
-    ("before", "within", "bands"),
+    ("stretches", "seconds"),
     [
-        ([], [], {}),
-        # within the time
-        ([], [_entry(5, "on"), _entry(20, "off")], {"pump": [[300.0, 1200.0]]}),
-        # on from before, and still on at the end
-        ([_entry(-9, "on")], [], {"pump": [[0.0, 3600.0]]}),
-        ([_entry(-9, "on")], [_entry(5, "off")], {"pump": [[0.0, 300.0]]}),
-        ([_entry(-20, "on"), _entry(-9, "off")], [_entry(50, "on")], {"pump": [[3000.0, 3600.0]]}),
-        # told twice: a controller that starts anew says what it finds
-        ([], [_entry(5, "off"), _entry(6, "off")], {"pump": []}),
-        ([], [_entry(5, "on"), _entry(6, "on"), _entry(7, "off")], {"pump": [[300.0, 420.0]]}),
-        # an instant is no time
-        ([], [_entry(5, "on"), _entry(5, "off")], {"pump": []}),
-        # two loads
-        (
-            [_entry(-1, "on", "lamp")],
-            [_entry(5, "on"), _entry(20, "off")],
-            {"lamp": [[0.0, 3600.0]], "pump": [[300.0, 1200.0]]},
-        ),
-        # a clock that was put back by an hour in between
-        ([], [_entry(30, "on"), _entry(-20, "off"), _entry(10, "on")], {"pump": [[600.0, 3600.0]]}),
+        ([], []),
+        ([[5, 20]], [[300.0, 1200.0]]),
+        ([[-9, 5]], [[0.0, 300.0]]),  # on from before
+        ([[50, 70]], [[3000.0, 3600.0]]),  # on beyond the end
+        ([[-9, 70]], [[0.0, 3600.0]]),
+        ([[-9, 0], [60, 70]], []),  # half open: neither is within
     ],
 )
-def test_bands_of_a_time(before: list[Any], within: list[Any], bands: dict[str, Any]) -> None:
+def test_what_lies_within_is_told(stretches: list[list[int]], seconds: list[list[float]]) -> None:
     """Half open, cut at both ends, in seconds after the start."""
-    assert bands_of(within, before, start=START, end=END) == bands
+    within = [[edge * MINUTE_MS for edge in stretch] for stretch in stretches]
+    assert cut(within, HOUR_MS) == seconds
+
+
+def test_a_history_is_told_in_seconds() -> None:
+    """Bands, what the plan ordered otherwise, and when nobody ran."""
+    told: dict[str, Any] = {
+        "since_utc": rfc3339(START),
+        "until_utc": rfc3339(END),
+        "known_from_utc": None,
+        "ordered_from_utc": rfc3339(START),
+        "is_whole": True,
+        "away": [[1_000, 2_500]],
+        "marks": [],
+        "lateness": {"count": 0, "p50_ms": None, "p99_ms": None, "max_ms": None},
+        "loads": [
+            {
+                "name": "pump",
+                "kind": "pump",
+                "on": [[-5_000, 900_000]],
+                "differs": [{"from_ms": 0, "to_ms": 60_500, "ordered": "off", "why": "hold"}],
+            }
+        ],
+    }
+    strips = strips_of(told)
+    assert strips["loads"] == [
+        {
+            "name": "pump",
+            "on": [[0.0, 900.0]],
+            "differs": [{"from_s": 0.0, "to_s": 60.5, "ordered": "off", "why": "hold"}],
+        }
+    ]
+    assert strips["away"] == [[1.0, 2.5]]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import io
+import json
 from datetime import date
 from typing import Any
 
@@ -14,15 +15,22 @@ from controller.core.schedule import make_schedule
 from controller.core.units import HOUR_MS, parse_rfc3339
 from controller.shell.examples import example_names, example_text
 from web.difference import difference_of
-from web.paper.bands import spans_of
 from web.paper.checking import document_of
+from web.paper.day_json import spans_of
 from web.paper.desk import PaperDesk, PaperLimits
-from web.paper.frames import frame_of, next_frame, read_frame
+from web.paper.frames import frame_of, next_answer, read_frame
 from web.paper.jobs import answer
+from web.paper.shares import share_of, whole
 from web.problems import Problem
 
 PORCH = example_text("porch")
 NOW = 1_782_900_000_000  # 2026-07-01T10:00:00Z
+
+
+def _previewed(text: str, running: str | None, now: int, *parts: str, shares: int = 1) -> Any:
+    job = {"job": "preview", "text": text, "running": running, "now": now, "parts": list(parts)}
+    answers = [answer({**job, "share": [number, shares]})["result"] for number in range(shares)]
+    return json.loads(whole([share_of(one) for one in answers]))
 
 
 def test_spans_tell_their_place_in_the_plan() -> None:
@@ -70,20 +78,13 @@ def test_a_difference_numbers_lines_on_both_sides() -> None:
 @pytest.mark.parametrize("now", [0, NOW, 2**53])
 def test_any_clock_can_be_asked(now: int) -> None:
     """A board's clock may be far out; a preview is not the place to say so."""
-    job = {"job": "preview", "text": PORCH, "running": None, "now": now,
-           "parts": ["next", "hottest", "odd", "year"]}  # fmt: skip
-    told = answer(job)["result"]
+    told = _previewed(PORCH, None, now, "next", "hottest", "odd", "year")
     parts = [day["part"] for day in told["days"]]
     assert parts == ["next", "hottest", *["odd"] * (len(parts) - 2)]
     assert len(parts) > 3
     assert told["running"] is None
     assert {day["compared"] for day in told["days"]} == {None}
     assert all("changed" not in load for day in told["days"] for load in day["loads"])
-
-
-def _previewed(text: str, running: str | None, now: int, *parts: str) -> Any:
-    job = {"job": "preview", "text": text, "running": running, "now": now, "parts": list(parts)}
-    return answer(job)["result"]
 
 
 def test_a_date_of_two_parts_is_told_once() -> None:
@@ -152,8 +153,7 @@ def test_spans_of_variants_are_told() -> None:
 
 def test_a_plan_in_force_that_cannot_be_read_is_not_compared_with() -> None:
     """It is of another version, and the new one is what matters."""
-    job = {"job": "preview", "text": PORCH, "running": "?", "now": NOW, "parts": ["next"]}
-    assert answer(job)["result"]["running"] is None
+    assert _previewed(PORCH, "?", NOW, "next")["running"] is None
 
 
 @pytest.mark.parametrize(
@@ -179,7 +179,7 @@ def test_frames_are_read_as_they_were_written() -> None:
     async def other_way() -> Any:
         reader = asyncio.StreamReader()
         reader.feed_data(frame_of({"b": None}))
-        return await next_frame(reader)
+        return await next_answer(reader)
 
     assert asyncio.run(other_way()) == {"b": None}
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from controller.core.errors import BusyError, PageNotSafeError, UnusablePasscodeError
+from web.security.ended_sessions import ENDED_MAX
 from web.security.names import machine_names
 from web.security.passcode import PasscodeDesk, StoredPasscode, read_passcode, stored
 from web.security.sessions import LASTS_S, Sessions
@@ -110,6 +111,53 @@ def test_any_change_of_a_session_makes_it_none() -> None:
     ]
     assert [one for one in changed if sessions.is_one(one)] == []
     sessions.end(value)
+    assert not sessions.is_one(value)
+
+
+def test_what_was_logged_out_of_stays_so_in_the_next_life(tmp_path: Path) -> None:
+    """The other sessions go on; no cookie can be made of what is kept."""
+    path = tmp_path / "ended"
+    sessions = Sessions(KEPT, path)
+    gone, stays = sessions.begin(), sessions.begin()
+    assert sessions.end(gone) is True
+    assert sessions.end(gone) is False
+    sessions.keep_ended()
+    assert gone not in path.read_text()
+    assert path.stat().st_mode & 0o777 == 0o600
+    again = Sessions(KEPT, path)
+    assert (again.is_one(gone), again.is_one(stays)) == (False, True)
+
+
+@pytest.mark.parametrize("data", [b"", b"[]", b"{", b'{"all_until": 0, "ended": 7}', b"\xff"])
+def test_a_damaged_file_of_ended_sessions_ends_all(data: bytes, tmp_path: Path) -> None:
+    """People log in again, and nobody comes back who should not."""
+    path = tmp_path / "ended"
+    value = Sessions(KEPT).begin()
+    path.write_bytes(data)
+    assert not Sessions(KEPT, path).is_one(value)
+
+
+def test_of_too_many_ended_sessions_none_comes_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those that are forgotten take the sessions of their age with them; later ones go on."""
+    sessions, begun, now = Sessions(KEPT), [], time.time()
+    for number in range(ENDED_MAX + 5):
+        monkeypatch.setattr(time, "time", lambda number=number: now + number)
+        begun.append(sessions.begin())
+    stays = begun.pop()
+    for value in begun:
+        sessions.end(value)
+    assert [value for value in begun if sessions.is_one(value)] == []
+    assert sessions.is_one(stays)
+
+
+def test_a_disk_that_takes_nothing_is_told(tmp_path: Path) -> None:
+    """With what to do; until the page ends, the session is ended all the same."""
+    (tmp_path / "file").touch()
+    sessions = Sessions(KEPT, tmp_path / "file" / "ended")
+    value = sessions.begin()
+    sessions.end(value)
+    with pytest.raises(UnusablePasscodeError, match="new passcode"):
+        sessions.keep_ended()
     assert not sessions.is_one(value)
 
 

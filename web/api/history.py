@@ -1,4 +1,5 @@
-"""What happened: a strip of hours or days, and why a load was so at a time gone by."""
+"""What happened: a strip of hours, a week of days, why a load was so at a time gone by, and how
+worn the relays are."""
 
 from __future__ import annotations
 
@@ -8,108 +9,75 @@ from fastapi import APIRouter, Query
 from starlette.requests import Request
 from starlette.responses import Response
 
-from controller.core.journal_entry import SWITCHINGS, Kind
-from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, parse_rfc3339, rfc3339
+from controller.core.units import HOUR_MS, parse_rfc3339, rfc3339
+from controller.core.wall_clock import load_zone
+from controller.report.journal_week import week_bounds, week_told
+from controller.report.past_text import past_sentence
 from web.api.plans import now_of
-from web.controller_link import ControllerLink
-from web.history import bands_of
+from web.history import strips_of
+from web.moments import moment_text
+from web.problems import Problem
 from web.replies import page_of, told
-from web.shapes import answers
+from web.shapes import past as shapes
 
 router = APIRouter(tags=["journal"])
 HOURS_MAX = 24 * 8
-_SWITCHED = [Kind.SWITCHED.value]
-_OTHERS = [kind.value for kind in Kind if kind is not Kind.SWITCHED]
-_AT_ONCE = 250  # more in one answer would hold up the controller's loop on a small board
-_ASKED_MAX = 40  # so that there are 10,000 switchings: a week of seven loads at 15/15
-_LOOKS_AHEAD_MS = (10 * MINUTE_MS, 3 * HOUR_MS, 2 * DAY_MS, 10 * DAY_MS)
 
 
-@router.get("/history", response_model=answers.History)
+@router.get("/history", response_model=shapes.History)
 async def history(
     request: Request, hours: Annotated[int, Query(ge=1, le=HOURS_MAX)] = 24
 ) -> Response:
-    """When each load was on during the last hours, and what else the journal has of them."""
+    """When each load was on during the last hours, where that is not what the plan ordered, and
+    what else the journal has of them."""
     link = page_of(request).link
     end = now_of(link)
-    start = end - hours * HOUR_MS
-    switchings, is_whole = await _switchings(link, start, end)
-    before = await _log(link, until=start, only=_SWITCHED, last=200)
-    marks = await _log(link, since=start, only=_OTHERS, last=500)
-    bands = bands_of(switchings, before, start=start, end=end)
-    return told(
-        {
-            "from_utc": rfc3339(start),
-            "to_utc": rfc3339(end),
-            "is_whole": is_whole,
-            "loads": [{"name": name, "on": on} for name, on in sorted(bands.items())],
-            "marks": marks,
-        }
-    )
+    asked = {"since": rfc3339(end - hours * HOUR_MS), "until": rfc3339(end)}
+    return told(strips_of(await link.call("history", asked)))
 
 
-async def _switchings(
-    link: ControllerLink, start: Instant, end: Instant
-) -> tuple[list[dict[str, Any]], bool]:
-    """All switchings of a time, oldest first; not the earliest where there are too many."""
-    found: dict[int, dict[str, Any]] = {}
-    until = end
-    for _ in range(_ASKED_MAX):
-        entries = await _log(link, since=start, until=until, only=_SWITCHED, last=_AT_ONCE)
-        found |= {entry["number"]: entry for entry in entries}
-        if len(entries) < _AT_ONCE:
-            return [found[number] for number in sorted(found)], True
-        until = parse_rfc3339(entries[0]["utc"]) + 1
-    return [found[number] for number in sorted(found)], False
+@router.get("/week", response_model=shapes.Week)
+async def week(request: Request) -> Response:
+    """The last seven local days of the site: what `rootclock week --json` prints."""
+    link = page_of(request).link
+    status = (await link.fresh_picture()).status
+    if status is None:
+        raise Problem("no-controller", "the controller has told nothing yet")
+    bounds = week_bounds(load_zone(status["timezone"]), now_of(link))
+    asked = {"since": rfc3339(bounds.since), "until": rfc3339(bounds.until)}
+    return told(week_told(await link.call("history", asked), bounds.days))
 
 
-@router.get("/past", response_model=answers.Past)
+@router.get("/past", response_model=shapes.Past)
 async def past(
     request: Request,
     load: Annotated[str, Query(min_length=1, max_length=200)],
-    at: Annotated[str, Query(max_length=40, examples=["2026-07-01T01:00:00Z"])],
+    at: Annotated[str, Query(max_length=40, examples=["2026-07-01T03:00"])],
 ) -> Response:
-    """What a load did at a time gone by: its last switching until then, with why; what was noted
-    of it since; and its next switching."""
+    """What a load did at a time gone by: a sentence, its last switching until then, with why;
+    what was noted since; what stood; and its next switching."""
     link = page_of(request).link
-    instant = parse_rfc3339(at)
-    latest = await _log(link, until=instant + 1, load=load, only=_SWITCHED, last=1)
-    since = parse_rfc3339(latest[0]["utc"]) if latest else None
-    noted = await _log(link, since=since, until=instant + 1, load=load, last=50)
-    return told(
-        {
-            "load": load,
-            "at_utc": rfc3339(instant),
-            "switching": latest[0] if latest else None,
-            "notices": [entry for entry in noted if entry["what"] not in SWITCHINGS],
-            "next": await _next(link, load, instant),
-        }
+    asked = {"load": load, "at": await moment_text(link, at, name="at")}
+    answer = await link.call("past", asked)
+    return told({**answer, "sentence": _sentence(answer)})
+
+
+def _sentence(past_answer: dict[str, Any]) -> str | None:
+    """As `rootclock why LOAD --at WHEN` says it; None where the journal does not reach so far."""
+    switching, away = past_answer["switching"], past_answer["away"]
+    if switching is None:
+        return None
+    return past_sentence(
+        past_answer["load"],
+        what=switching["what"],
+        since=parse_rfc3339(switching["utc"]),
+        at=parse_rfc3339(past_answer["at_utc"]),
+        away_since=None if away is None else parse_rfc3339(away["since_utc"]),
+        is_away_certain=away is not None and away["is_certain"],
     )
 
 
-async def _next(link: ControllerLink, load: str, instant: Instant) -> dict[str, Any] | None:
-    """The first switching after an instant, looked for further and further on."""
-    wanted: dict[str, Any] = {"since": instant + 1, "load": load, "only": _SWITCHED}
-    for ahead_ms in _LOOKS_AHEAD_MS:
-        until, first = instant + ahead_ms, None
-        # The controller tells the last of many, so what is before them is asked for.
-        while entries := await _log(link, **wanted, until=until, last=_AT_ONCE):
-            first = entries[0]
-            until = parse_rfc3339(first["utc"])
-            if len(entries) < _AT_ONCE:
-                break
-        if first is not None:
-            return first
-    return None
-
-
-async def _log(
-    link: ControllerLink, *, since: Instant | None = None, until: Instant | None = None, **more: Any
-) -> list[dict[str, Any]]:
-    params = {
-        "since": None if since is None else rfc3339(since),
-        "until": None if until is None else rfc3339(until),
-        **more,
-    }
-    entries: list[dict[str, Any]] = (await link.call("log", params))["entries"]
-    return entries
+@router.get("/wear", response_model=shapes.WearTold)
+async def wear(request: Request) -> Response:
+    """Each relay's operations over the journal's life, against its rated life."""
+    return told(await page_of(request).link.call("wear"))

@@ -13,9 +13,10 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from controller.core.messages.methods import LOG_ENTRIES_MAX
-from controller.core.units import parse_rfc3339, rfc3339, shown
+from controller.core.units import parse_rfc3339, shown
 from controller.report.journal_export import HEADER, csv_cells, json_line
 from web.controller_link import ControllerLink
+from web.moments import moment_text
 from web.problems import Problem
 from web.replies import page_of, told
 from web.shapes import answers
@@ -23,8 +24,8 @@ from web.shapes import answers
 router = APIRouter(tags=["journal"])
 EXPORTED_MAX = 100_000
 _AT_ONCE = 250  # more in one answer would hold up the controller's loop on a small board
-_PAGE = re.compile(r"(?P<until>[^~]{1,40})~(?P<number>[0-9]{1,18})")
-_Instant = Annotated[str | None, Query(max_length=40, examples=["2026-07-01T04:00:00Z"])]
+_PAGE = re.compile(r"[1-9][0-9]{0,17}", re.ASCII)
+_Moment = Annotated[str | None, Query(max_length=40, examples=["2026-07-01T06:00"])]
 
 
 class Filters(NamedTuple):
@@ -34,13 +35,14 @@ class Filters(NamedTuple):
 
 
 def filters(
-    since: _Instant = None,
-    until: _Instant = None,
+    since: _Moment = None,
+    until: _Moment = None,
     load: Annotated[str | None, Query(max_length=200)] = None,
     only: Annotated[list[str] | None, Query(max_length=20)] = None,
     find: Annotated[str | None, Query(max_length=200)] = None,
 ) -> Filters:
-    """The filters of a query; an empty one asks for nothing."""
+    """The filters of a query; an empty one asks for nothing. Moments are written as `rootclock
+    log` takes them: local times of the site, instants, or how long ago."""
     given = {"since": since, "until": until, "load": load, "only": only, "find": find}
     return Filters({key: value for key, value in given.items() if value})
 
@@ -56,8 +58,23 @@ async def log(
     page: Annotated[str | None, Query(max_length=80)] = None,
 ) -> Response:
     """The last entries, or with `page` those before some that were told."""
-    entries, remark, following = await _read(page_of(request).link, given, last, page)
+    link = page_of(request).link
+    entries, remark, following = await _read(link, await _in_time(link, given), last, page)
     return told({"entries": entries, "remark": remark, "next": following})
+
+
+async def _in_time(link: ControllerLink, given: Filters) -> Filters:
+    """The filters with instants in place of moments as people write them."""
+    params = dict(given.params)
+    for name in ("since", "until"):
+        if name in params:
+            is_end = name == "until"
+            params[name] = await moment_text(link, params[name], name=name, is_end=is_end)
+    if "since" in params and "until" in params:
+        since, until = (parse_rfc3339(params[name]) for name in ("since", "until"))
+        if since >= until:
+            raise Problem("unfit", "since is not before until: nothing lies between", about="until")
+    return Filters(params)
 
 
 async def _read(
@@ -65,27 +82,17 @@ async def _read(
 ) -> tuple[list[dict[str, Any]], str, str | None]:
     """One page: entries, oldest first, what cannot be read, and the page before it.
 
-    Pages are told by time and number: the controller is asked for what was until then, and
-    entries of the same millisecond that were told already are left out.
+    Pages are told by the number of an entry, so that none is lost or told twice, however many
+    there are of one instant and whatever the clock has done.
     """
-    params, number = dict(given.params), None
+    params: dict[str, Any] = {**given.params, "last": last}
     if page is not None:
-        found = _PAGE.fullmatch(page)
-        if found is None:
+        if _PAGE.fullmatch(page) is None:
             raise Problem("unfit", f"page {shown(page)} is none that was told as `next`")
-        number = int(found["number"])
-        params["until"] = rfc3339(parse_rfc3339(found["until"]) + 1)
-    # Of the same millisecond there are as many as loads switch at once.
-    asked = min(LOG_ENTRIES_MAX, last + (64 if number is not None else 0))
-    answer = await link.call("log", {**params, "last": asked})
-    entries = [one for one in answer["entries"] if number is None or one["number"] < number]
-    following = None
-    if entries and len(answer["entries"]) >= asked:
-        oldest = entries[-last:][0]
-        following = f"{oldest['utc']}~{oldest['number']}"
-    elif len(entries) > last:
-        following = f"{entries[-last]['utc']}~{entries[-last]['number']}"
-    return entries[-last:], answer["remark"], following
+        params["before"] = int(page)
+    answer = await link.call("log", params)
+    following = answer["next"]
+    return answer["entries"], answer["remark"], None if following is None else str(following)
 
 
 @router.get(
@@ -120,6 +127,7 @@ async def _export(
     request: Request, given: Filters, last: int, suffix: str, text_of: Any, *, head: str
 ) -> Response:
     link = page_of(request).link
+    given = await _in_time(link, given)
     # Asked before the answer begins, so that a refusal is told as one.
     first = await _read(link, given, min(last, _AT_ONCE), None)
 

@@ -15,7 +15,7 @@ from controller.core.units import Instant, parse_rfc3339
 from web.controller_link import ControllerLink
 from web.difference import difference_of
 from web.problems import Problem, problem_of
-from web.replies import address_of, page_of, told
+from web.replies import address_of, page_of, told, told_text
 from web.shapes import answers, asked
 
 router = APIRouter(prefix="/plan", tags=["plan"])
@@ -97,7 +97,7 @@ async def preview(request: Request, body: asked.PreviewOf) -> Response:
         "running": await page.running_text(),
     }
     client = body.client and f"{address_of(request)} {body.client}"
-    return told(await page.paper.small_job(job, client=client))
+    return told_text(await page.paper.preview(job, client=client))
 
 
 @router.post("", response_model=answers.Taken)

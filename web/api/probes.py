@@ -10,6 +10,8 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
 from controller import __version__
+from controller.core.errors import RootclockError
+from web.controller_link import ControllerLink
 from web.problems import Problem
 from web.replies import page_of, told
 from web.shapes import answers
@@ -51,6 +53,8 @@ async def metrics(request: Request) -> Response:
     ]
     if picture.status is not None:
         families += _of_status(picture.status, picture.age_s or 0.0)
+    if picture.reason is None:
+        families += await _of_wear(page.link)
     text = "".join(line for family in families for line in family.lines())
     return Response(text, media_type=_TEXT, headers={"Cache-Control": "no-store"})
 
@@ -122,6 +126,29 @@ def _of_status(status: Mapping[str, Any], age_s: float) -> list[_Family]:
                 for quantile, key in quantiles
                 if late[key] is not None
             ],
+        ),
+    ]
+
+
+async def _of_wear(link: ControllerLink) -> list[_Family]:
+    """Figures of the relays; none where the journal cannot be read now."""
+    try:
+        loads = (await link.call("wear"))["loads"]
+    except RootclockError:
+        return []  # what else is known is worth telling all the same
+    rated = [load for load in loads if load["contact_life"] is not None]
+    return [
+        _Family(
+            "relay_operations_total",
+            "counter",
+            "Operations of a relay over the journal's life",
+            [({"load": load["name"]}, load["operations"]) for load in loads],
+        ),
+        _Family(
+            "relay_rated_operations",
+            "gauge",
+            "Operations for which the plan says a contact is rated",
+            [({"load": load["name"]}, load["contact_life"]) for load in rated],
         ),
     ]
 

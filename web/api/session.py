@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import math
 import time
 from typing import TYPE_CHECKING
@@ -10,6 +11,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from controller.core.errors import UnusablePasscodeError
 from web.problems import Problem
 from web.replies import address_of, page_of, told
 from web.security.gate import session_of
@@ -61,9 +63,12 @@ async def log_out(request: Request) -> Response:
     page = page_of(request)
     if page.sessions is None:
         return _told(page, Role.OWNER)
-    page.sessions.end(session_of(request.scope))
-    role = Role.GUEST if page.settings.guests_may_read else Role.NOBODY
-    response = _told(page, role)
+    response = _told(page, Role.GUEST if page.settings.guests_may_read else Role.NOBODY)
+    if page.sessions.end(session_of(request.scope)):
+        try:
+            await asyncio.to_thread(page.sessions.keep_ended)
+        except UnusablePasscodeError as error:
+            response = Problem("out-of-reach", str(error)).response()
     response.delete_cookie(COOKIE, httponly=True, samesite="strict")
     return response
 

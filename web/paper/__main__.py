@@ -7,15 +7,20 @@ machine, within a limit of memory, and is ended when it takes too long.
 
 from __future__ import annotations
 
+import gc
 import os
 import resource
 import sys
 from contextlib import suppress
-from queue import SimpleQueue
+from queue import Empty, SimpleQueue
 from threading import Thread
-from typing import IO, Any, NoReturn
+from typing import IO, TYPE_CHECKING, Any, NoReturn
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
 
 _NICE = 10
+_PAUSE_S = 1.0  # after which nobody is in the middle of an edit
 _OUT_OF_MEMORY = 3  # any exit code but that of a mistake, 1
 
 
@@ -26,14 +31,37 @@ def main(words: list[str]) -> NoReturn:
     with suppress(OSError, ValueError):
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         resource.setrlimit(resource.RLIMIT_AS, (int(words[0]), int(words[0])))
-    from web.paper.frames import frame_of
+    from web.paper.frames import frames_of
     from web.paper.jobs import answer
 
     jobs: SimpleQueue[Any] = SimpleQueue()
     Thread(target=_listen, args=(sys.stdin.buffer, jobs), daemon=True).start()
-    while True:
-        sys.stdout.buffer.write(frame_of(answer(jobs.get())))
+
+    def tell(message: Mapping[str, Any]) -> None:
+        sys.stdout.buffer.write(frames_of(message))
         sys.stdout.buffer.flush()
+
+    _work(jobs, lambda job: tell(answer(job, tell)))
+
+
+def _work(jobs: SimpleQueue[Any], do: Callable[[Mapping[str, Any]], None]) -> NoReturn:
+    """Does jobs as they come. Looking for garbage takes longer than drawing a plan anew, so that
+    it is done when nobody asks; a dry run, which nobody drags, may pause for it."""
+    gc.freeze()
+    is_littered = False
+    while True:
+        try:
+            job = jobs.get(timeout=_PAUSE_S if is_littered else None)
+        except Empty:
+            gc.collect()
+            is_littered = False
+            continue
+        if job["job"] == "dry-run":
+            gc.enable()
+        else:
+            gc.disable()
+        do(job)
+        is_littered = True
 
 
 def _listen(questions: IO[bytes], jobs: SimpleQueue[Any]) -> None:

@@ -3,26 +3,35 @@
 from __future__ import annotations
 
 import tomllib
+from collections import OrderedDict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from controller.core.almanac import Almanac
+from controller.core.almanac import Almanac, recalled
 from controller.core.errors import PlanRefusedError
 from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import make_schedule
 from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number
+from controller.core.year_walk import walked_spans
 from controller.paper.checking import checked
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Hashable, Mapping
 
+    from controller.core.calendar import Calendar
     from controller.core.findings import Finding
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
+    from controller.core.year_walk import SpanList
 
 SOURCE = "the plan"
-_ALMANAC = Almanac()  # the next plan is most likely this one with one thing changed
+# The next plan is most likely this one with one thing changed: what the others came to is kept.
+_ALMANAC = Almanac()
+_KNOWN_MAX = 4
+_known: OrderedDict[Hashable, ReadPlan] = OrderedDict()
+_WALKS_MAX = 120
+_walks: OrderedDict[Hashable, list[Finding]] = OrderedDict()
 
 
 def check(message: Mapping[str, Any]) -> dict[str, Any]:
@@ -39,12 +48,24 @@ def check(message: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def read(text: str) -> ReadPlan:
-    """The plan of a text.
+    """The plan of a text; of the last few texts it is remembered.
 
     Raises:
         PlanRefusedError: it has errors.
     """
-    return read_plan(text.encode("utf-8", "surrogatepass"), SOURCE)
+    return recalled(
+        _known, text, lambda: read_plan(text.encode("utf-8", "surrogatepass"), SOURCE), _KNOWN_MAX
+    )
+
+
+def is_known(text: str) -> bool:
+    """Whether a text has just been read as a plan."""
+    return text in _known
+
+
+def keep_known(text: str, found: ReadPlan) -> None:
+    """Keeps what a text was read as: the next question is likely about it."""
+    recalled(_known, text, lambda: found, _KNOWN_MAX)
 
 
 def schedule_of(found: ReadPlan) -> Schedule:
@@ -55,7 +76,13 @@ def schedule_of(found: ReadPlan) -> Schedule:
 def year_findings(read: ReadPlan, now: Instant) -> list[Finding]:
     """All that `check` finds, worst first."""
     schedule = schedule_of(read)
-    return checked(read, schedule, first_date(schedule, now))
+    return checked(read, schedule, first_date(schedule, now), walk_spans=_walked_spans)
+
+
+def _walked_spans(calendar: Calendar, spans: SpanList, days: range) -> list[Finding]:
+    load = spans.load
+    key = (spans.timeline, spans.where, spans.name, load.waters, load.longest_on_ms, days)
+    return recalled(_walks, key, lambda: walked_spans(calendar, spans, days), _WALKS_MAX)
 
 
 def first_date(schedule: Schedule, now: Instant) -> date:

@@ -1,61 +1,109 @@
 """One day of a plan carried out on paper, as `controller.paper.carrying_out` does it, for those
-who do so at every edit: the air of a site and date is made once."""
+who do so at every edit: loads that do not meet are carried out apart and remembered, so that an
+edit costs the loads that it concerns."""
 
 from __future__ import annotations
 
-from functools import lru_cache
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.dry_run.account_keeper import AccountKeeper
-from controller.dry_run.air import Air, air_of
-from controller.dry_run.run import run
+from controller.dry_run.account import Account
 from controller.report.run_findings import findings
-from web.paper.bands import BandKeeper, Intervals
+from web.paper.group_run import Day, GroupRun, Groups, LoadDay, air_on
+from web.paper.meetings import joined, meetings
 
 if TYPE_CHECKING:
-    from datetime import date
+    from collections.abc import Sequence
 
     from controller.core.findings import Finding
-    from controller.core.plan import Site
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
-    from controller.core.units import Instant
-    from controller.dry_run.account import Account
+    from controller.dry_run.account import Remark
 
-_AIRS_MAX = 8
+_MICROWATTS = 1_000_000
 
 
 class DayRun(NamedTuple):
-    """What a day came to; `bands` by load, in the plan's order."""
+    """What a day came to; `loads` by name, in the plan's order."""
 
     account: Account
     findings: list[Finding]
-    bands: list[Intervals]
+    loads: dict[str, LoadDay]
     air_note: str
 
 
-@lru_cache(maxsize=_AIRS_MAX)
-def _air(site: Site, day: date) -> Air:
-    """A year of hours is made for it, which takes longer than all the rest of a day's run."""
-    return air_of(site, None, first=day, last=day)
-
-
-def day_run(
-    found: ReadPlan, schedule: Schedule, day: date, *, start: Instant, end: Instant
-) -> DayRun:
-    """The local date `day`, which lasts during [start, end)."""
-    air = _air(found.plan.site, day)
-    keeper, bands = AccountKeeper(schedule), BandKeeper(schedule)
-    run(
-        schedule,
-        start=start,
-        end=end,
-        air=air.series,
-        script=None,
-        listeners=(keeper, bands),
+def day_run(found: ReadPlan, schedule: Schedule, groups: Groups, day: Day) -> DayRun:
+    """The day of a plan; `groups` are of its schedule."""
+    runs = _runs(schedule, groups, day)
+    by_name = {name: load for run in runs for name, load in run.loads.items()}
+    loads = {load.name: by_name[load.name] for load in schedule.loads}
+    microwatts_max, at_ms = _most_at_once(schedule, loads)
+    account = Account(
+        start=day.start,
+        end=day.end,
+        loads={name: load.account for name, load in loads.items()},
+        watts_max=microwatts_max / _MICROWATTS,
+        watts_max_at=day.start + at_ms,
+        remarks=_remarks(schedule, runs),
+        remarks_left_out=sum(run.remarks_left_out for run in runs),
     )
     lined = [
         finding._replace(line=found.lines.of(finding.where))
-        for finding in findings(schedule, keeper.account)
+        for finding in findings(schedule, account)
     ]
-    return DayRun(keeper.account, lined, bands.on, air.note)
+    return DayRun(account, lined, loads, air_on(schedule.plan.site, day.date).note)
+
+
+def _runs(schedule: Schedule, groups: Groups, day: Day) -> list[GroupRun]:
+    """The runs of groups that do not meet; at the worst of one group that has all loads."""
+    everybody = tuple(range(len(schedule.loads)))
+    places = _sharing_a_meter(schedule)
+    while True:
+        runs = [groups.run(day, group) for group in places]
+        met = meetings(schedule, day.start, runs)
+        is_too_much = len(runs) > 1 and any(run.remarks_left_out for run in runs)
+        if not met and not is_too_much:
+            return runs
+        places = joined(places, met)
+        if is_too_much or 2 * max(map(len, places)) > len(everybody):
+            places = [everybody]
+
+
+def _sharing_a_meter(schedule: Schedule) -> list[tuple[int, ...]]:
+    """Each load by itself, but for those whose flow one meter measures."""
+    by_meter: dict[str, list[int]] = {}
+    for place, load in enumerate(schedule.loads):
+        key = f"load {load.name}" if load.flow is None else f"meter {load.flow}"
+        by_meter.setdefault(key, []).append(place)
+    return [tuple(places) for places in by_meter.values()]
+
+
+def _remarks(schedule: Schedule, runs: Sequence[GroupRun]) -> tuple[Remark, ...]:
+    """All of them in time order, those at one instant in the plan's order; what every group
+    heard of alike, such as a silent sensor, is told once."""
+    if len(runs) == 1:
+        return runs[0].remarks
+    remarks = dict.fromkeys(remark for run in runs for remark in run.remarks)
+    places = schedule.places
+    return tuple(sorted(remarks, key=lambda one: (one.instant, places.get(one.notice.subject, -1))))
+
+
+def _most_at_once(schedule: Schedule, loads: dict[str, LoadDay]) -> tuple[int, int]:
+    """The most microwatts drawn at once for any length of time, and how long after the day's
+    start that first was."""
+    drawn = {load.name: round(load.watts * _MICROWATTS) for load in schedule.loads}
+    edges = [
+        edge
+        for name, load in loads.items()
+        if drawn[name]
+        for since, until in load.on
+        for edge in ((since, drawn[name]), (until, -drawn[name]))
+    ]
+    edges.sort()
+    level = most = at_ms = 0
+    for instant, changes in groupby(edges, key=itemgetter(0)):
+        level += sum(change for _, change in changes)
+        if level > most:
+            most, at_ms = level, instant
+    return most, at_ms

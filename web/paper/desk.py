@@ -1,6 +1,7 @@
 """Hands plans to workers and answers back, so that no plan can hold up the page.
 
-Small jobs (a check, an edit, a preview) go to one worker that stays while it is used; of one
+Small jobs (a check, an edit, a preview) go to workers that stay while they are used. What
+follows a finger comes before what can wait; a preview is shared among the workers, and of one
 client's previews the newest wins. Each dry run has a worker of its own, a few at once.
 """
 
@@ -15,15 +16,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import web
-from controller.core.errors import BusyError, PaperError, SupersededError
-from web.paper.frames import frame_of, next_frame
+from controller.core.errors import BusyError, PaperError
+from web.paper.frames import frame_of, next_answer
+from web.paper.lasting_worker import LastingWorker
+from web.paper.shares import share_of, whole
 from web.problems import Problem
 
 if TYPE_CHECKING:
     from asyncio.subprocess import Process
-    from collections.abc import AsyncIterator, Mapping
+    from collections.abc import AsyncIterator, Callable, Mapping
 
 _MODULE = "web.paper"
+# Who follows a finger on the screen is served first.
+_RANKS = {"wake": 0, "edit": 0, "preview": 0}
+_LAST = 1
 _MISTAKE = 1  # exit code of a Python program that did not expect something
 
 
@@ -34,6 +40,7 @@ class PaperLimits(NamedTuple):
     dry_run_s: float = 120.0
     idle_s: float = 300.0  # after which the worker for small jobs ends
     waiting_max: int = 16
+    lasting_workers: int = min(2, os.cpu_count() or 1)
     dry_runs_max: int = 2
     small_job_bytes: int = 300 * 1024 * 1024
     dry_run_bytes: int = 500 * 1024 * 1024
@@ -45,50 +52,88 @@ class PaperDesk:
     def __init__(self, limits: PaperLimits | None = None) -> None:
         self._limits = PaperLimits() if limits is None else limits
         self._workers: set[Process] = set()
-        self._worker: Process | None = None  # of them, the one for small jobs
-        self._one = asyncio.Lock()
+        self._lasting = [self._lasting_worker() for _ in range(self._limits.lasting_workers)]
         self._waiting = 0
         self._newest: dict[str, asyncio.Future[None]] = {}
         self._dry_runs = 0
-        self._idle: asyncio.TimerHandle | None = None
         self._is_closed = False
         self._waking: asyncio.Task[None] | None = None
+
+    def _lasting_worker(self) -> LastingWorker:
+        limits = self._limits
+        return LastingWorker(
+            lambda: self._started(limits.small_job_bytes),
+            lambda process, job: _asked(process, job, limits.small_job_s),
+            self._ended,
+            idle_s=limits.idle_s,
+        )
 
     # Small jobs
 
     def wake(self) -> None:
-        """Has the worker ready soon: somebody is likely to need it."""
-        if self._worker is None and (self._waking is None or self._waking.done()):
+        """Has the workers ready soon: somebody is likely to need them."""
+        is_asleep = any(not worker.is_there for worker in self._lasting)
+        if is_asleep and (self._waking is None or self._waking.done()):
             self._waking = asyncio.get_running_loop().create_task(self._woken())
 
     async def _woken(self) -> None:
-        with suppress(PaperError, BusyError):  # whoever needs it will be told
-            await self.small_job({"job": "wake"})
+        for worker in self._lasting:
+            with suppress(PaperError, BusyError):  # whoever needs it will be told
+                await worker.do({"job": "wake"}, _RANKS["wake"], _never())
 
-    async def small_job(self, job: Mapping[str, Any], *, client: str | None = None) -> Any:
-        """The result of a job; of one client's jobs, one that still waits gives way.
+    async def small_job(self, job: Mapping[str, Any]) -> Any:
+        """The result of a job, from the worker whose line is shortest.
 
         Raises:
             Problem: the plan, or what is asked of it, is refused.
             PaperError: it took too long, or too much memory.
             BusyError: too much is asked at once.
+        """
+        async with self._room():
+            worker = min(self._lasting, key=lambda one: (one.line_length, not one.is_there))
+            return _result(await worker.do(job, _RANKS.get(job["job"], _LAST), _never()))
+
+    async def preview(self, job: Mapping[str, Any], *, client: str | None = None) -> bytes:
+        """The JSON text of a preview, on which all workers work; of one client's previews, one
+        that still waits gives way to a newer one.
+
+        Raises:
+            Problem, PaperError, BusyError: as `small_job`.
             SupersededError: the same client asked for something newer.
         """
+        async with self._room():
+            given_up = self._supersede(client)
+            workers = self._lasting if len(job["parts"]) > 1 else self._lasting[:1]
+            works = [
+                worker.do({**job, "share": [number, len(workers)]}, _RANKS["preview"], given_up)
+                for number, worker in enumerate(workers)
+            ]
+            try:
+                # A worker is not torn from its share because another one cannot do its own.
+                answers = await asyncio.gather(*works, return_exceptions=True)
+            finally:
+                if client is not None and self._newest.get(client) is given_up:
+                    del self._newest[client]
+        shares = []
+        for answer in answers:
+            if isinstance(answer, BaseException):
+                raise answer
+            shares.append(share_of(_result(answer)))
+        return whole(shares)
+
+    @asynccontextmanager
+    async def _room(self) -> AsyncIterator[None]:
         if self._waiting >= self._limits.waiting_max:
             raise BusyError("too many plans are being looked at: try again in a moment")
-        given_up = self._supersede(client)
         self._waiting += 1
         try:
-            async with self._turn(given_up):
-                return _result(await self._ask_worker(job))
+            yield
         finally:
             self._waiting -= 1
-            if client is not None and self._newest.get(client) is given_up:
-                del self._newest[client]
 
     def _supersede(self, client: str | None) -> asyncio.Future[None]:
         """Tells the client's older job to give way; what will tell this one so."""
-        given_up = asyncio.get_running_loop().create_future()
+        given_up = _never()
         if client is not None:
             older = self._newest.get(client)
             if older is not None and not older.done():
@@ -96,52 +141,13 @@ class PaperDesk:
             self._newest[client] = given_up
         return given_up
 
-    @asynccontextmanager
-    async def _turn(self, given_up: asyncio.Future[None]) -> AsyncIterator[None]:
-        """The worker for oneself, unless something newer comes first."""
-        getting = asyncio.ensure_future(self._one.acquire())
-        either: set[asyncio.Future[Any]] = {getting, given_up}
-        try:
-            await asyncio.wait(either, return_when=asyncio.FIRST_COMPLETED)
-            if not getting.done():
-                raise SupersededError("the same page has asked for something newer since")
-            yield
-        finally:
-            if getting.done() and not getting.cancelled():
-                self._one.release()
-            getting.cancel()
-
-    async def _ask_worker(self, job: Mapping[str, Any]) -> Any:
-        if self._idle is not None:
-            self._idle.cancel()
-        try:
-            if self._worker is None or self._worker.returncode is not None:
-                self._worker = await self._started(self._limits.small_job_bytes)
-            answer = await _asked(self._worker, job, self._limits.small_job_s)
-        except BaseException:
-            await self._end_worker()  # it may be half way through an answer
-            raise
-        loop = asyncio.get_running_loop()
-        self._idle = loop.call_later(self._limits.idle_s, self._let_go)
-        return answer
-
-    def _let_go(self) -> None:
-        """Ends a worker that nobody needs."""
-        if self._one.locked():
-            return  # the job at work will see to it
-        worker, self._worker = self._worker, None
-        if worker is not None:
-            self._waking = asyncio.get_running_loop().create_task(self._ended(worker))
-
-    async def _end_worker(self) -> None:
-        worker, self._worker = self._worker, None
-        if worker is not None:
-            await self._ended(worker)
-
     # Dry runs
 
-    async def dry_run(self, job: Mapping[str, Any]) -> Any:
+    async def dry_run(
+        self, job: Mapping[str, Any], on_progress: Callable[[float], None] = lambda _: None
+    ) -> Any:
         """The result of a dry run, in a worker of its own; when cancelled, the worker ends.
+        `on_progress` is told now and then which share is done, from 0 to 1.
 
         Raises:
             Problem, PaperError, BusyError: as `small_job`.
@@ -152,7 +158,7 @@ class PaperDesk:
         try:
             worker = await self._started(self._limits.dry_run_bytes)
             try:
-                return _result(await _asked(worker, job, self._limits.dry_run_s))
+                return _result(await _asked(worker, job, self._limits.dry_run_s, on_progress))
             finally:
                 await self._ended(worker)
         finally:
@@ -184,13 +190,18 @@ class PaperDesk:
     async def close(self) -> None:
         """Ends every worker; what still waits is told so."""
         self._is_closed = True
-        if self._idle is not None:
-            self._idle.cancel()
+        for lasting in self._lasting:
+            await lasting.close()
         if self._waking is not None:
             self._waking.cancel()
             await asyncio.wait({self._waking})
         for worker in [*self._workers]:
             await self._ended(worker)
+
+
+def _never() -> asyncio.Future[None]:
+    """What tells a job to give way, once somebody says so."""
+    return asyncio.get_running_loop().create_future()
 
 
 def _environment() -> dict[str, str]:
@@ -200,14 +211,21 @@ def _environment() -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": os.pathsep.join(paths)}
 
 
-async def _asked(worker: Process, job: Mapping[str, Any], within_s: float) -> Any:
+async def _asked(
+    worker: Process,
+    job: Mapping[str, Any],
+    within_s: float,
+    on_progress: Callable[[float], None] = lambda _: None,
+) -> Any:
     if worker.stdin is None or worker.stdout is None:
         raise PaperError("the worker was started without a way to talk to it")
     try:
         async with asyncio.timeout(within_s):
             worker.stdin.write(frame_of(job))
             await worker.stdin.drain()
-            return await next_frame(worker.stdout)
+            while "progress" in (answer := await next_answer(worker.stdout)):
+                on_progress(answer["progress"])
+            return answer
     except TimeoutError:
         raise PaperError(
             f"trying the plan on paper took longer than {within_s:g} s and was ended: ask for "
@@ -229,6 +247,5 @@ def _result(answer: Mapping[str, Any]) -> Any:
         return answer["result"]
     if "too_much" in answer:
         raise PaperError(answer["too_much"])
-    if "findings" in answer:
-        raise Problem("plan-refused", answer["refused"], findings=answer["findings"])
-    raise Problem("unfit", answer["refused"])
+    more = {key: answer[key] for key in ("findings", "complaints", "about") if key in answer}
+    raise Problem("plan-refused" if "findings" in more else "unfit", answer["refused"], **more)

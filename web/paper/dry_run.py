@@ -5,10 +5,9 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.core.errors import BadRequestError
+from controller.core.errors import BadRequestError, BadWeatherError
 from controller.core.schedule import make_schedule
 from controller.core.units import parse_date, parse_rfc3339
-from controller.dry_run.fault_script import read_fault_script
 from controller.paper.carrying_out import carry_out, period
 from controller.report.comparison import comparison_json
 from controller.report.events_csv import EventsCsv
@@ -16,9 +15,12 @@ from controller.report.picture.draw import Run, draw, draw_pair
 from controller.report.picture.recorder import PictureRecorder
 from controller.weather.formats import parse_weather
 from web.paper.checking import read
+from web.paper.fault_check import script_of
+from web.paper.progress import Progress
+from web.paper.refusals import part
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from controller.core.findings import Finding
     from controller.dry_run.account import Account
@@ -54,26 +56,41 @@ class _Outcome(NamedTuple):
     events: str | None
 
 
-def dry_run(message: Mapping[str, Any]) -> dict[str, Any]:
+def dry_run(message: Mapping[str, Any], tell: Callable[[float], None]) -> dict[str, Any]:
     """The account, and what else is wanted.
 
     Args:
-        message: `text`, `start` (a date or an instant), `days`, `weather` (name and text) or
-            None, `faults` or None, `compare` or None, `want`.
+        message: `text`, `start` (a date or an instant), `days`, `weather` (name, text and
+            encoding) or None, `faults` or None, `compare` or None, `plan_name`, `compare_name`,
+            `want`.
+        tell: told now and then which share is done, from 0 to 1.
 
     Raises:
-        RootclockError: something does not fit; says what.
+        PartRefusedError: something does not fit; says which part, and what.
     """
-    weather, script = _weather(message["weather"]), _script(message["faults"])
-    first = _carried_out(message, message["text"], "this plan", weather, script)
+    with part("weather"):
+        weather = _weather(message["weather"])
+    with part("faults"):
+        script = None if message["faults"] is None else script_of(message["faults"])
+    runs = 1 if message["compare"] is None else 2
+    with part("plan"):
+        first = _carried_out(
+            _Task(message, message["text"], message["plan_name"], weather, script),
+            lambda share: tell(share / runs),
+        )
     told = first.account.as_json()
     told["air"] = first.air_note
     told["findings"] = [finding.as_json() for finding in first.findings]
     second = None
     if message["compare"] is not None:
-        second = _carried_out(message, message["compare"], "the other plan", weather, script)
+        other_name = message["compare_name"]
+        with part("compare"):
+            second = _carried_out(
+                _Task(message, message["compare"], other_name, weather, script),
+                lambda share: tell((1 + share) / runs),
+            )
         told["compared"] = {
-            "plan": "the other plan",
+            "plan": other_name,
             **second.account.as_json(),
             "findings": [finding.as_json() for finding in second.findings],
             "differences": comparison_json(first.account, second.account),
@@ -88,41 +105,51 @@ def dry_run(message: Mapping[str, Any]) -> dict[str, Any]:
 def _weather(given: Mapping[str, str] | None) -> Weather | None:
     if given is None:
         return None
-    return parse_weather(given["text"].encode("utf-8", "replace"), name=given["name"])
+    encoding = given["encoding"]
+    try:
+        data = given["text"].encode(encoding, "replace" if encoding == "utf-8" else "strict")
+    except UnicodeEncodeError:
+        raise BadWeatherError(
+            f"{given['name']}: its text holds characters that {encoding} has not; send it as utf-8"
+        ) from None
+    return parse_weather(data, name=given["name"])
 
 
-def _script(text: str | None) -> FaultFile | None:
-    if text is None:
-        return None
-    return read_fault_script(text.encode("utf-8", "replace"), "the fault script")
+class _Task(NamedTuple):
+    """One plan to be carried out: what was asked for, and its text."""
+
+    message: Mapping[str, Any]
+    text: str
+    name: str
+    weather: Weather | None
+    script: FaultFile | None
 
 
-def _carried_out(
-    message: Mapping[str, Any],
-    text: str,
-    name: str,
-    weather: Weather | None,
-    script: FaultFile | None,
-) -> _Outcome:
-    found = read(text)
+def _carried_out(task: _Task, tell: Callable[[float], None]) -> _Outcome:
+    message, name = task.message, task.name
+    found = read(task.text)
     schedule = make_schedule(found.plan)
     when = message["start"]
-    begin = parse_rfc3339(when) if "T" in when or " " in when else parse_date(when)
-    start, end = period(schedule, begin, message["days"])
+    with part("start"):
+        begin = parse_rfc3339(when) if "T" in when or " " in when else parse_date(when)
+        start, end = period(schedule, begin, message["days"])
     recorder = PictureRecorder(schedule) if "picture" in message["want"] else None
     stream = _Bounded(newline="") if "events" in message["want"] else None
-    listeners: list[Listener] = [] if recorder is None else [recorder]
+    listeners: list[Listener] = [Progress(start, end, tell)]
+    if recorder is not None:
+        listeners.append(recorder)
     if stream is not None:
         listeners.append(EventsCsv(schedule, stream))
-    done = carry_out(
-        found,
-        schedule,
-        start=start,
-        end=end,
-        weather=weather,
-        script=script,
-        listeners=listeners,
-    )
+    with part("days", plan_name="" if message["compare"] is None else name):
+        done = carry_out(
+            found,
+            schedule,
+            start=start,
+            end=end,
+            weather=task.weather,
+            script=task.script,
+            listeners=listeners,
+        )
     return _Outcome(
         done.account,
         done.findings,

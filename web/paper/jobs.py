@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from controller.core.errors import PlanRefusedError, RootclockError
+from controller.core.errors import RootclockError
 from controller.core.plan_text.schema import schema
 from web.paper.checking import check
 from web.paper.dry_run import dry_run
 from web.paper.editing import edit
+from web.paper.fault_check import check_faults
 from web.paper.preview import preview
+from web.paper.refusals import refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -17,21 +19,23 @@ if TYPE_CHECKING:
 _JOBS: Mapping[str, Callable[[Mapping[str, Any]], object]] = {
     "check": check,
     "edit": edit,
-    "preview": preview,
-    "dry-run": dry_run,
+    "preview": lambda message: preview(message).as_texts(),
+    "faults": check_faults,
     "schema": lambda _: schema(),
     "wake": lambda _: None,  # so that a first job finds everything loaded
 }
 
 
-def answer(message: Mapping[str, Any]) -> dict[str, Any]:
-    """A job's outcome: `result`, or `refused` with a sentence, and findings about a plan."""
+def answer(
+    message: Mapping[str, Any], tell: Callable[[dict[str, Any]], None] = lambda _: None
+) -> dict[str, Any]:
+    """A job's outcome: `result`, or what `web.paper.refusals` says; a dry run tells its
+    `progress` meanwhile, from 0 to 1."""
     try:
+        if message["job"] == "dry-run":
+            return {"result": dry_run(message, lambda share: tell({"progress": share}))}
         return {"result": _JOBS[message["job"]](message)}
-    except PlanRefusedError as error:
-        findings = [finding.as_json() for finding in error.findings]
-        return {"refused": str(error), "findings": findings}
     except RootclockError as error:
-        return {"refused": str(error)}
+        return refusal(error)
     except MemoryError:
         return {"too_much": "it needs more memory than there is for it: ask for less"}

@@ -23,6 +23,8 @@ The answer, as JSON:
                 same day: first is the one in force; null without one
     running     {days} of the plan in force, the same way, without `changed` and `compared`;
                 null without one
+
+Several workers share the days; see `web.paper.shares`.
 """
 
 from __future__ import annotations
@@ -31,13 +33,14 @@ from collections import OrderedDict
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from controller.core.errors import PlanRefusedError
-from controller.core.units import SECOND_MS, rfc3339
 from controller.paper.carrying_out import period
 from controller.report.comparison import comparison_json
-from web.paper.bands import spans_of, sun_of
 from web.paper.checking import first_date, read, schedule_of, told, year_findings
-from web.paper.day_run import day_run
+from web.paper.day_json import day_text, json_text
+from web.paper.day_run import DayRun, day_run
 from web.paper.days import ChosenDay, chosen_days
+from web.paper.group_run import Day, Groups
+from web.paper.shares import Share
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -45,111 +48,80 @@ if TYPE_CHECKING:
 
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
-    from controller.dry_run.account import Account
 
-_KEPT_MAX = 16  # days of the plan in force that need not be carried out again
-
-
-class _Day(NamedTuple):
-    """A day on paper, as JSON without its part, and the account to compare by."""
-
-    told: dict[str, Any]
-    account: Account
+_KEPT_MAX = 16  # days of the plan in force that need not be put together again
 
 
-_kept: OrderedDict[tuple[str, date], _Day] = OrderedDict()
+class _Running(NamedTuple):
+    """A day of the plan in force, which is told in other words where it is chosen for others."""
+
+    schedule: Schedule
+    done: DayRun
 
 
-def preview(message: Mapping[str, Any]) -> dict[str, Any]:
-    """What this file says above.
+_kept: OrderedDict[tuple[str, date], _Running] = OrderedDict()
+
+
+def preview(message: Mapping[str, Any]) -> Share:
+    """One worker's share of what this file says above.
 
     Args:
-        message: `text`; `running`, the text in force, or None; `now`, an instant; `parts`.
+        message: `text`; `running`, the text in force, or None; `now`, an instant; `parts`;
+            `share`, which of how many: [0, 2] has every second day.
     """
     parts: list[str] = message["parts"]
     try:
         found = read(message["text"])
     except PlanRefusedError as error:
-        return {**told(error.findings, message["text"]), "days": [], "running": None}
-    findings = year_findings(found, message["now"]) if "year" in parts else found.findings
+        return Share(_head(told(error.findings, message["text"])), [], None)
+    which, of_many = message["share"]
     schedule = schedule_of(found)
-    chosen = chosen_days(schedule, first_date(schedule, message["now"]), parts)
+    chosen = chosen_days(schedule, first_date(schedule, message["now"]), parts)[which::of_many]
     running = _running(message["running"], [one.day for one in chosen])
-    days = []
-    for one in chosen:
-        done = _day(found, schedule, one.day)
-        other = None if running is None else running[one.day]
-        days.append({**_headed(one, done), **_beside(done, other)})
-    return {
-        **told(findings, message["text"]),
-        "days": days,
-        "running": _told_running(chosen, running),
-    }
-
-
-def _told_running(
-    chosen: list[ChosenDay], running: dict[date, _Day] | None
-) -> dict[str, Any] | None:
-    if running is None:
-        return None
-    return {"days": [_headed(one, running[one.day]) for one in chosen]}
-
-
-def _headed(one: ChosenDay, done: _Day) -> dict[str, Any]:
-    return {"part": one.part, "why": one.why, **done.told}
-
-
-def _beside(done: _Day, other: _Day | None) -> dict[str, Any]:
-    """What differs from the plan in force: the loads, each marked, and the figures."""
-    if other is None:
-        return {"compared": None}
-    as_it_was = {load["name"]: load["on"] for load in other.told["loads"]}
-    loads = [
-        {**load, "changed": load["on"] != as_it_was.get(load["name"])}
-        for load in done.told["loads"]
+    groups = Groups(schedule)
+    days = [
+        _day(found, schedule, groups, one, None if running is None else running[one.day].done)
+        for one in chosen
     ]
-    return {"loads": loads, "compared": comparison_json(other.account, done.account)}
+    head = b""
+    if which == 0:
+        findings = year_findings(found, message["now"]) if "year" in parts else found.findings
+        head = _head(told(findings, message["text"]))
+    return Share(head, days, None if running is None else _told_running(chosen, running))
 
 
-def _day(found: ReadPlan, schedule: Schedule, day: date) -> _Day:
-    start, end = period(schedule, day, 1)
-    done = day_run(found, schedule, day, start=start, end=end)
-    loads = []
-    for place, load in enumerate(schedule.loads):
-        account = done.account.loads[load.name]
-        gap, longest = account.longest_dry_gap, account.longest_on
-        loads.append(
-            {
-                "name": load.name,
-                "kind": load.kind,
-                "on": done.bands[place],
-                "spans": spans_of(schedule, load.own, day),
-                "variants": [
-                    {"name": variant.name, "spans": spans_of(schedule, timeline, day)}
-                    for variant, timeline in zip(load.variants, load.variant_timelines, strict=True)
-                ],
-                "on_s": account.on_ms / SECOND_MS,
-                "starts": account.starts,
-                "longest_dry_gap_s": gap.length_ms / SECOND_MS if gap else 0.0,
-                "longest_dry_gap_from_utc": rfc3339(gap.start) if gap else None,
-                "longest_on_s": longest.length_ms / SECOND_MS if longest else 0.0,
-                "energy_kwh": account.energy_kwh,
-            }
-        )
-    told_day = {
-        "date": day.isoformat(),
-        "from_utc": rfc3339(start),
-        "to_utc": rfc3339(end),
-        "sun": sun_of(schedule, day),
-        "air": done.air_note,
-        "loads": loads,
-        "findings": [finding.as_json() for finding in done.findings],
+def _head(members: Mapping[str, object]) -> bytes:
+    return json_text(members)[1:-1]
+
+
+def _told_running(chosen: list[ChosenDay], running: Mapping[date, _Running]) -> list[bytes]:
+    return [
+        day_text(of_day.schedule, one, of_day.done, is_running=True)
+        for one in chosen
+        for of_day in [running[one.day]]
+    ]
+
+
+def _day(
+    found: ReadPlan, schedule: Schedule, groups: Groups, one: ChosenDay, other: DayRun | None
+) -> bytes:
+    done = day_run(found, schedule, groups, _bounds(schedule, one.day))
+    if other is None:
+        return day_text(schedule, one, done)
+    changed = {
+        name: name not in other.loads or load.on != other.loads[name].on
+        for name, load in done.loads.items()
     }
-    return _Day(told_day, done.account)
+    compared = comparison_json(other.account, done.account)
+    return day_text(schedule, one, done, changed=changed, compared=compared)
 
 
-def _running(text: str | None, days: list[date]) -> dict[date, _Day] | None:
-    """The same days by the plan in force, which is carried out once a date."""
+def _bounds(schedule: Schedule, day: date) -> Day:
+    return Day(day, *period(schedule, day, 1))
+
+
+def _running(text: str | None, days: list[date]) -> dict[date, _Running] | None:
+    """The same days by the plan in force, which is put together once a date."""
     if text is None:
         return None
     missing = [day for day in days if (text, day) not in _kept]
@@ -159,9 +131,11 @@ def _running(text: str | None, days: list[date]) -> dict[date, _Day] | None:
         except PlanRefusedError:  # of an older version: nothing to compare with
             return None
         schedule = schedule_of(found)
+        groups = Groups(schedule)
         for day in missing:
-            _kept[text, day] = _day(found, schedule, day)
-    done = {day: _kept[text, day] for day in days}
+            done = day_run(found, schedule, groups, _bounds(schedule, day))
+            _kept[text, day] = _Running(schedule, done)
+    done_days = {day: _kept[text, day] for day in days}
     while len(_kept) > _KEPT_MAX:
         _kept.popitem(last=False)
-    return done
+    return done_days

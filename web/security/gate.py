@@ -18,7 +18,7 @@ _OPEN = ("/api/v1/session", "/api/v1/openapi.json", "/api/v1/problems/", "/healt
 _GUARDED = ("/api/", "/metrics")
 _LOOKING = frozenset({"GET", "HEAD"})
 # They are POST for the length of what is asked, and change nothing.
-_ONLY_LOOKING_TOO = frozenset({"/api/v1/plan/check", "/api/v1/plan/edit"})
+_ONLY_LOOKING_TOO = frozenset({"/api/v1/plan/check", "/api/v1/plan/edit", "/api/v1/plan/preview"})
 
 
 class Gate:

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from controller.core.errors import BusyError, UnusablePasscodeError
+from web.security.private_file import write_private
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -85,18 +86,8 @@ def write_passcode(path: Path, passcode: StoredPasscode) -> None:
         "hashed": passcode.hashed.hex(),
         "secret": passcode.secret.hex(),
     }
-    beside = path.with_name(f"{path.name}.{os.getpid()}.new")
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        opened = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW, 0o600)
-        try:
-            with os.fdopen(opened, "w", encoding="ascii") as file:
-                json.dump(kept, file)
-                file.flush()
-                os.fsync(file.fileno())
-            beside.replace(path)
-        finally:
-            beside.unlink(missing_ok=True)
+        write_private(path, kept)
     except OSError as error:
         raise UnusablePasscodeError(f"passcode file {path}: {error.strerror}") from None
 

@@ -47,6 +47,7 @@ class LoadStatus(_Told):
     held: HoldStatus | None
     variant: str | None
     watts: float | None
+    may_be_mains: bool
 
 
 class SensorStatus(_Told):
@@ -80,6 +81,13 @@ class PlanStatus(_Told):
     refused: str | None
 
 
+class SunStatus(_Told):
+    """Sunrise and sunset of the site's present date; null where it has none."""
+
+    sunrise_utc: str | None
+    sunset_utc: str | None
+
+
 class Lateness(_Told):
     """How long after their time switchings were carried out."""
 
@@ -103,6 +111,7 @@ class Status(_Told):
     speed: float
     is_clock_trusted: bool
     is_stopped: bool
+    sun: SunStatus
     plan: PlanStatus
     loads: list[LoadStatus]
     sensors: list[SensorStatus]
@@ -139,33 +148,6 @@ class Log(_Told):
     entries: list[Entry]
     remark: str
     next: str | None
-
-
-class HistoryLoad(_Told):
-    """When a load was on, in seconds after the start."""
-
-    name: str
-    on: list[list[float]]
-
-
-class History(_Told):
-    """What happened during some hours; without the earliest where `is_whole` is false."""
-
-    from_utc: str
-    to_utc: str
-    is_whole: bool
-    loads: list[HistoryLoad]
-    marks: list[Entry]
-
-
-class Past(_Told):
-    """What a load did at a time gone by."""
-
-    load: str
-    at_utc: str
-    switching: Entry | None
-    notices: list[Entry]
-    next: Entry | None
 
 
 class Finding(_Told):
@@ -325,6 +307,21 @@ class DryRunTold(_Told):
     findings: list[Finding]
     picture: str | None = None
     events: str | None = None
+
+
+class FaultComplaint(_Told):
+    """What is wrong at one place of a fault script; the place may be empty."""
+
+    where: str
+    message: str
+
+
+class FaultsChecked(_Told):
+    """A fault script looked at; `document` is its text as JSON, null where it is no TOML."""
+
+    is_fit: bool
+    complaints: list[FaultComplaint]
+    document: dict[str, Any] | None
 
 
 class ProblemShape(_Told):

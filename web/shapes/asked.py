@@ -59,10 +59,11 @@ class Text(_Taken):
 class Edit(_Taken):
     """One change to a plan's text; without `index`, `add` adds a table and not an item."""
 
-    do: Literal["set", "add", "remove"]
+    do: Literal["set", "add", "remove", "move", "rename"]
     at: Annotated[str, Field(max_length=500, examples=["loads.pump.spans.0.cycle"])]
     value: Any = None
     index: Annotated[int, Field(ge=0, le=1_000)] | None = None
+    to: Annotated[int, Field(ge=0, le=1_000)] | None = None
 
 
 class Edits(_Taken):
@@ -95,10 +96,18 @@ class Restore(_Taken):
 
 
 class WeatherFile(_Taken):
-    """A weather file's text: EPW, TMY3 or plain CSV."""
+    """A weather file's text: EPW, TMY3 or plain CSV; `encoding` is that of the file."""
 
     name: Name
     text: Annotated[str, Field(max_length=6_000_000)]
+    encoding: Literal["utf-8", "latin-1"] = "utf-8"
+
+
+class FaultScript(_Taken):
+    """A fault script, and the plan that it is meant for."""
+
+    text: PlanText
+    plan: PlanText | None = None
 
 
 class DryRunOf(_Taken):
@@ -113,4 +122,6 @@ class DryRunOf(_Taken):
     weather: WeatherFile | None = None
     faults: PlanText | None = None
     compare: PlanText | None = None
+    plan_name: Name = "this plan"
+    compare_name: Name = "the other plan"
     want: list[Literal["picture", "events"]] = []

@@ -29,11 +29,14 @@ function format(options) {
   return formats.get(key);
 }
 
-const MINUTE = { hour: "2-digit", minute: "2-digit" };
+const MINUTE = { hour: "numeric", minute: "2-digit" };
 const SECOND = { ...MINUTE, second: "2-digit" };
 
 /** `20:14:03`. */
 export const clockExact = (ms) => format(SECOND).format(ms);
+
+/** `20:14`: the minute in which it is. */
+export const clockMinute = (ms) => format(MINUTE).format(ms);
 
 /** `Wed, 25 Nov`. */
 export const dayOf = (ms) => format({ weekday: "short", day: "numeric", month: "short" }).format(ms);

@@ -24,6 +24,18 @@ export function strip(on, seconds, className = "was-on") {
   return make("div", "strip-home", svg);
 }
 
+/** Lays a mark over what of [from, to] lies within the strip; nothing where that is nothing. Words
+ * beside it must tell the same. Kinds: `is-unknown`, `is-to-come`, `is-long-gap`, and `is-ordered-on`
+ * and `is-ordered-off` where the plan wanted the other state. */
+export function layOver(home, kind, [from, to], seconds) {
+  const [left, right] = [Math.max(0, from), Math.min(seconds, to)];
+  if (right <= left) return;
+  const mark = make("span", `over ${kind}`);
+  mark.style.left = `${(100 * left) / seconds}%`;
+  mark.style.width = `${(100 * (right - left)) / seconds}%`;
+  home.append(mark);
+}
+
 /** The site's full hours below a strip: each `step` hours, every other one bolder. */
 export function hoursBelow(fromMs, toMs, step = 3) {
   const row = make("div", "axis");

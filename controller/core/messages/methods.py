@@ -31,6 +31,7 @@ LOG_ENTRIES_MAX = 1_000  # in one answer; more is asked for piece by piece
 TOPICS = ("changed", "journal")
 _ORDER_LENGTH_MAX = 2_000  # a cycle of many steps
 _REVISION_MAX = 10**9
+_NUMBER_MAX = 2**62
 
 
 class HelloParams(NamedTuple):
@@ -72,7 +73,7 @@ class AcknowledgeParams(NamedTuple):
 
 class LogParams(NamedTuple):
     """Which entries of the journal: from `since` until before `until`, of a load, of some
-    kinds only, with a text in them, the last so many."""
+    kinds only, with a text in them, the last so many of those with a lower number than `before`."""
 
     since: Instant | None
     until: Instant | None
@@ -80,6 +81,21 @@ class LogParams(NamedTuple):
     only: tuple[str, ...]
     find: str | None
     last: int | None
+    before: int | None = None
+
+
+class HistoryParams(NamedTuple):
+    """Which stretch of time: from `since` until before `until`."""
+
+    since: Instant
+    until: Instant
+
+
+class PastParams(NamedTuple):
+    """Which load, at what time gone by."""
+
+    load: str
+    at: Instant
 
 
 class ProposeParams(NamedTuple):
@@ -110,6 +126,8 @@ Params: TypeAlias = (
     | ReleaseParams
     | AcknowledgeParams
     | LogParams
+    | HistoryParams
+    | PastParams
     | ProposeParams
     | RevisionParams
     | SubscribeParams
@@ -161,8 +179,18 @@ METHODS: dict[str, Method] = {
             Param("only", texts(50), unless_given=()),
             Param("find", text()),
             Param("last", whole_number(least=1, most=LOG_ENTRIES_MAX)),
+            Param("before", whole_number(least=1, most=_NUMBER_MAX)),
         ),
     ),
+    "history": Method(
+        HistoryParams,
+        (
+            Param("since", instant, is_needed=True),
+            Param("until", instant, is_needed=True),
+        ),
+    ),
+    "past": Method(PastParams, (_NEEDED_LOAD, Param("at", instant, is_needed=True))),
+    "wear": Method(NoParams),
     "plan.read": Method(NoParams),
     "plan.propose": Method(
         ProposeParams,

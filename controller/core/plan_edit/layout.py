@@ -48,6 +48,27 @@ class Layout:
         """The marks of what is written at a place or inside of it."""
         return [mark for mark in self.marks if mark.place[: len(place)] == place]
 
+    def items(self, place: Place) -> list[Mark]:
+        """The marks of a list's items, in their order."""
+        return [
+            mark
+            for mark in self.within(place)
+            if len(mark.place) == len(place) + 1 and isinstance(mark.place[-1], int)
+        ]
+
+    def ranges(self, place: Place) -> list[tuple[int, int]]:
+        """The lines, first and last, of all tables and pairs at a place or inside of it."""
+        found = [
+            (block.first, block.last)
+            for block in self.blocks
+            if block.mark.place[: len(place)] == place
+        ]
+        for pair in self.within(place):
+            first, last = self.line_of(pair.start), self.line_of(pair.end - 1)
+            if pair.shape is Shape.PAIR and not any(a <= first <= b for a, b in found):
+                found.append((first, last))
+        return sorted(found)
+
     def holder(self, mark: Mark) -> Mark | None:
         """The value in brackets or braces that a mark stands directly in."""
         return self._holders[mark.start]

@@ -14,6 +14,7 @@ from controller.core.status.record import (
     PlanStatus,
     SensorStatus,
     Status,
+    SunStatus,
 )
 from controller.core.units import Instant, instant_of, rfc3339, shown
 
@@ -25,12 +26,13 @@ if TYPE_CHECKING:
 
 # What is called otherwise in JSON: an instant says that it is UTC.
 _INSTANTS = {"now": "now_utc", "taken": "taken_utc", "since": "since_utc", "until": "until_utc",
-             "ends": "ends_utc"}  # fmt: skip
+             "ends": "ends_utc", "sunrise": "sunrise_utc", "sunset": "sunset_utc"}  # fmt: skip
 
 
 def as_json(status: Status) -> dict[str, Any]:
     """The status as a JSON object; instants are RFC 3339 with Z, under keys in `_utc`."""
     whole = _table(status)
+    whole["sun"] = _table(status.sun)
     whole["plan"] = _table(status.plan)
     whole["loads"] = [load_as_json(load) for load in status.loads]
     whole["sensors"] = [sensor._asdict() for sensor in status.sensors]
@@ -52,7 +54,9 @@ def lateness_as_json(lateness: Lateness) -> dict[str, Any]:
     return {"count": table.pop("switchings"), **table}
 
 
-def _table(part: Status | PlanStatus | LoadStatus | HoldStatus | AlarmStatus) -> dict[str, Any]:
+def _table(
+    part: Status | SunStatus | PlanStatus | LoadStatus | HoldStatus | AlarmStatus,
+) -> dict[str, Any]:
     table: dict[str, Any] = {}
     for key, value in part._asdict().items():
         name = _INSTANTS.get(key)
@@ -82,6 +86,7 @@ def status_from_json(value: object) -> Status:
         speed=top.number("speed"),
         is_clock_trusted=top.truth("is_clock_trusted"),
         is_stopped=top.truth("is_stopped"),
+        sun=_sun(top.part("sun")),
         plan=_plan(top.part("plan")),
         loads=top.parts("loads", _load),
         sensors=top.parts("sensors", _sensor),
@@ -154,6 +159,10 @@ class _Reader:
         )
 
 
+def _sun(part: _Reader) -> SunStatus:
+    return SunStatus(part.instant_or_none("sunrise_utc"), part.instant_or_none("sunset_utc"))
+
+
 def _plan(part: _Reader) -> PlanStatus:
     return PlanStatus(
         source=part.text("source"),
@@ -183,6 +192,7 @@ def _load(part: _Reader) -> LoadStatus:
         ),
         variant=part.text_or_none("variant"),
         watts=part.number_or_none("watts"),
+        may_be_mains=part.truth("may_be_mains"),
     )
 
 

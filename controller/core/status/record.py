@@ -29,7 +29,8 @@ class LoadStatus(NamedTuple):
 
     `for_s` is None where nobody knows how long it has been so, `left_s` where no end is
     known. `why` is the rule (`orders.Why` as text), `sentence` the same for people. `watts` is
-    what it takes while on, None where the plan does not say.
+    what it takes while on, None where the plan does not say. `may_be_mains` is false where the
+    plan says that its relay switches no mains voltage.
     """
 
     name: str
@@ -45,6 +46,7 @@ class LoadStatus(NamedTuple):
     held: HoldStatus | None
     variant: str | None
     watts: float | None
+    may_be_mains: bool
 
 
 class SensorStatus(NamedTuple):
@@ -81,6 +83,13 @@ class PlanStatus(NamedTuple):
     refused: str | None
 
 
+class SunStatus(NamedTuple):
+    """Sunrise and sunset of the site's present date; None where it has none."""
+
+    sunrise: Instant | None
+    sunset: Instant | None
+
+
 class Lateness(NamedTuple):
     """How long after their time switchings were carried out; None while there was none."""
 
@@ -104,6 +113,7 @@ class Status(NamedTuple):
     speed: float
     is_clock_trusted: bool
     is_stopped: bool
+    sun: SunStatus
     plan: PlanStatus
     loads: tuple[LoadStatus, ...]
     sensors: tuple[SensorStatus, ...]

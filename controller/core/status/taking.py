@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.alarm_words import what_to_do
+from controller.core.anchor import SunEvent
 from controller.core.memory import LONG_AGO_MS
 from controller.core.status.record import (
     PROTOCOL,
@@ -15,11 +16,14 @@ from controller.core.status.record import (
     PlanStatus,
     SensorStatus,
     Status,
+    SunStatus,
 )
+from controller.core.sun import Absence
 from controller.core.units import SECOND_MS
 from controller.core.words import length_words, sentence
 
 if TYPE_CHECKING:
+    from controller.core.calendar import Calendar
     from controller.core.memory import LoadMemory, Memory
     from controller.core.observation import Tick
     from controller.core.plan import Quantity, Sensor
@@ -37,6 +41,10 @@ _UNITS: dict[Quantity, str] = {
     "leak": "",
     "stop": "",
 }
+
+
+_RISE_AND_SET = (SunEvent.SUNRISE, SunEvent.SUNSET)
+_NO_SUN = SunStatus(None, None)  # without a trusted clock there is no date
 
 
 class Facts(NamedTuple):
@@ -67,6 +75,7 @@ def status_of(
         speed=facts.speed,
         is_clock_trusted=memory.is_clock_trusted,
         is_stopped=memory.is_stopped,
+        sun=_sun_status(schedule.calendar, now) if memory.is_clock_trusted else _NO_SUN,
         plan=facts.plan,
         loads=tuple(
             _load_status(schedule, place, its, now=now, tick=tick, is_time=memory.is_clock_trusted)
@@ -88,6 +97,14 @@ def status_of(
             for alarm in memory.alarms
         ),
         lateness=facts.lateness,
+    )
+
+
+def _sun_status(calendar: Calendar, now: Instant) -> SunStatus:
+    day = calendar.date_of(now)
+    rise, down = (calendar.sun_event_on(event, day) for event in _RISE_AND_SET)
+    return SunStatus(
+        None if isinstance(rise, Absence) else rise, None if isinstance(down, Absence) else down
     )
 
 
@@ -120,6 +137,7 @@ def _load_status(
         held=held,
         variant=load.variants[its.variant].name if its.variant >= 0 else None,
         watts=planned.watts,
+        may_be_mains=planned.mains is not False,
     )
 
 

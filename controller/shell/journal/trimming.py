@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.units import DAY_MS
 from controller.shell.journal.schema import PAGE_BYTES
+from controller.shell.journal.worn import keep_worn
 
 if TYPE_CHECKING:
     import sqlite3
@@ -90,7 +91,9 @@ def _forget_oldest(connection: sqlite3.Connection) -> None:
 
 
 def _forget_up_to(connection: sqlite3.Connection, last: int) -> None:
-    """Forgets the entries up to this one, and what was summed up before it."""
+    """Forgets the entries up to this one, but for how often loads switched, and what was summed
+    up before it."""
+    keep_worn(connection, last)
     (at,) = connection.execute("SELECT at FROM entries WHERE id = ?", (last,)).fetchone()
     connection.execute("DELETE FROM entries WHERE id <= ?", (last,))
     connection.execute(

@@ -66,7 +66,10 @@ function draw() {
   drawAround(live, rights);
   show(byId("view"), maySee && hasAll);
   show(byId("bar"), maySee && hasAll && rights.mayOrder);
-  drawStop(live.status !== null && live.status.is_stopped);
+  drawStop({
+    isStopped: live.status !== null && live.status.is_stopped,
+    mayBeMains: live.status !== null && live.status.loads.some((load) => load.may_be_mains),
+  });
   document.title = titleOf();
   if (maySee && hasAll) view.draw(live, rights);
 }

@@ -23,7 +23,7 @@ export function logIn({ mayGoBack }) {
       form.replaceChildren();
       resolve(session);
     };
-    const title = make("h2", "", WORDS.loginTitle);
+    const title = make("h1", "", WORDS.loginTitle);
     form.replaceChildren(title, make("p", "", WORDS.loginText), name, label, field, problem, send);
     if (mayGoBack) form.append(button("quiet", WORDS.back, () => end(null)));
     form.onsubmit = async (event) => {

@@ -43,9 +43,11 @@ export async function order(path, body, text, { undoing = null, failed = WORDS.f
   return true;
 }
 
-/** Asks before something that must not happen by accident; true for yes. */
-export function isSure({ title, text, yes, no, isDangerous = false }) {
+/** Asks before something that must not happen by accident; true for yes. `more` are elements that
+ * stand below the question. */
+export function isSure({ title, text, yes, no, isDangerous = false, more = [] }) {
   const dialog = byId("question");
+  byId("question-more").replaceChildren(...more);
   write(byId("question-title"), title);
   write(byId("question-text"), text);
   write(byId("question-yes"), yes);

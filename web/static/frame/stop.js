@@ -1,28 +1,39 @@
 /** The stop for everything: pressed for a second, or tapped and then confirmed. And resume. */
 
 import { button, byId, make, write } from "/static/dom.js";
+import { cautionList } from "/static/frame/cautions.js";
 import { announce, isSure, order } from "/static/frame/orders.js";
 import { WORDS } from "/static/words/frame.js";
 
 const PRESS_MS = 1_000;
 const CLICK_AFTER_MS = 500; // a click comes after its finger is lifted, within this
-let drawn = null;
+let drawn = "";
 
-/** Draws stop, or resume where everything is stopped. */
-export function drawStop(isStopped) {
-  if (drawn === isStopped) return;
+/** Draws stop, or resume where everything is stopped; `mayBeMains` where any relay may switch it. */
+export function drawStop({ isStopped, mayBeMains }) {
+  const key = `${isStopped} ${mayBeMains}`;
+  if (drawn === key) return;
   const home = byId("stop");
   const hadFocus = home.contains(document.activeElement);
-  drawn = isStopped;
-  const control = isStopped ? resumeButton() : stopButton();
-  home.replaceChildren(...(isStopped ? [make("p", "stopped-word", WORDS.stoppedBanner)] : []), control);
+  drawn = key;
+  const control = isStopped ? resumeButton(mayBeMains) : stopButton();
+  home.replaceChildren(...(isStopped ? [stoppedWords(mayBeMains)] : []), control);
   if (hadFocus) control.focus();
 }
 
-function resumeButton() {
+function stoppedWords(mayBeMains) {
+  const words = mayBeMains ? `${WORDS.stoppedBanner} ${WORDS.stoppedMains}` : WORDS.stoppedBanner;
+  return make("p", "stopped-word", words);
+}
+
+function resumeButton(mayBeMains) {
   return button("strong resume", WORDS.resume, async () => {
     const asked = {
-      title: WORDS.resumeTitle, text: WORDS.resumeText, yes: WORDS.resumeYes, no: WORDS.resumeNo,
+      title: WORDS.resumeTitle,
+      text: WORDS.resumeText,
+      yes: WORDS.resumeYes,
+      no: WORDS.resumeNo,
+      more: mayBeMains ? [make("p", "problem", WORDS.resumeMains), cautionList()] : [],
     };
     if (await isSure(asked)) await order("/resume", undefined, WORDS.resumeSent);
   });

@@ -1,16 +1,20 @@
-/** The last 24 hours as strips: when each load was on, and what else the journal tells. */
+/** The last 24 hours as strips: when each load was on, where its plan ordered otherwise, and what
+ * else the journal tells. */
 
 import { get } from "/static/api.js";
+import { grouped } from "/static/differs.js";
 import { byId, make } from "/static/dom.js";
 import { clockNear } from "/static/moments.js";
-import { hoursBelow, strip } from "/static/strip.js";
+import { hoursBelow, layOver, strip } from "/static/strip.js";
+import { isWrong } from "/static/wrongs.js";
 import { lengthRound } from "/static/words/lengths.js";
 import { WORDS } from "/static/words/now.js";
 
 const AGAIN_MS = 300_000; // the strip grows by a third of a percent meanwhile
 const APART_MS = 10_000;
 const NOTES_MAX = 60;
-const BAD = new Set(["alarm raised", "entries lost", "plan refused", "clock lost", "power lost"]);
+const AWAY_LEAST_S = 60; // a restart takes less
+const LATE_MS = 1_000; // what is late by less is what every switching is late by
 let timer = 0;
 let askedMs = 0;
 let order = [];
@@ -40,64 +44,75 @@ async function draw() {
 function show(told) {
   const from = Date.parse(told.from_utc);
   const to = Date.parse(told.to_utc);
-  const span = { from, to, seconds: (to - from) / 1000, unknown: unknownUntil(told, from) };
+  const known = told.known_from_utc ? Date.parse(told.known_from_utc) : to;
+  const away = told.away.filter(([begin, end]) => end - begin >= AWAY_LEAST_S);
+  const span = { from, seconds: (to - from) / 1000, known: (known - from) / 1000, away };
   const loads = [...told.loads].sort((a, b) => place(a.name) - place(b.name));
   const parts = loads.map((load) => row(load, span));
   parts.push(notesRow(told.marks, span), hoursBelow(from, to));
-  if (span.unknown) parts.push(make("p", "hint", WORDS.historyBegins(clockNear(span.unknown, to))));
+  if (known > from) parts.push(make("p", "hint", WORDS.historyBegins(clockNear(known, to))));
+  if (away.length) parts.push(make("p", "hint", WORDS.historyAway));
   if (!told.is_whole) parts.push(make("p", "hint", WORDS.historyPartly));
-  parts.push(notesList(told.marks, to));
+  parts.push(notesList(told, loads, to));
   byId("history").replaceChildren(...(loads.length ? parts : [make("p", "hint", WORDS.historyNone)]));
 }
 
 const place = (name) => (order.includes(name) ? order.indexOf(name) : order.length);
 
-function unknownUntil(told, from) {
-  const begun = told.marks.find((mark) => mark.what === "journal begun");
-  return begun && Date.parse(begun.utc) > from ? Date.parse(begun.utc) : null;
-}
-
 function row(load, span) {
   const total = load.on.reduce((sum, [start, end]) => sum + end - start, 0);
-  const words = WORDS.historyOn(load.on.length, lengthRound(total));
+  const words = [WORDS.historyOn(load.on.length, lengthRound(total))];
+  if (load.differs.length) words.push(WORDS.historyDiffers(load.differs.length));
   const home = strip(load.on, span.seconds);
-  if (span.unknown) {
-    const hatch = make("div", "unknown");
-    hatch.style.width = `${(100 * (span.unknown - span.from)) / (span.to - span.from)}%`;
-    home.append(hatch);
+  layOver(home, "is-unknown", [0, span.known], span.seconds);
+  for (const stretch of span.away) layOver(home, "is-unknown", stretch, span.seconds);
+  for (const one of load.differs) {
+    layOver(home, `is-ordered-${one.ordered}`, [one.from_s, one.to_s], span.seconds);
   }
-  const title = make("p", "strip-title", make("strong", "", load.name), " ", make("span", "", words));
-  return make("div", "strip-row", title, home);
+  const told = make("span", "", words.join("; "));
+  return make("div", "strip-row", make("p", "strip-title", make("strong", "", load.name), " ", told), home);
 }
 
 function notesRow(marks, span) {
   const row = make("div", "notes-row");
   row.setAttribute("aria-hidden", "true"); // the list below has them in words
   for (const mark of marks) {
-    const dot = make("span", BAD.has(mark.what) ? "note is-bad" : "note");
-    const part = (Date.parse(mark.utc) - span.from) / (span.to - span.from);
+    const dot = make("span", isWrong(mark) ? "note is-bad" : "note");
+    const part = (Date.parse(mark.utc) - span.from) / (1000 * span.seconds);
     dot.style.left = `${100 * Math.max(0, Math.min(1, part))}%`;
     row.append(dot);
   }
   return row;
 }
 
-function notesList(marks, to) {
-  const list = make("ol", "plain notes");
-  for (const mark of [...marks].reverse().slice(0, NOTES_MAX)) {
-    const what = mark.subject ? `${mark.what}: ${mark.subject}` : mark.what;
-    const detail = mark.detail ? make("span", "note-detail", mark.detail) : "";
-    list.append(
-      make(
-        "li", BAD.has(mark.what) ? "is-bad" : "",
-        make("time", "", clockNear(Date.parse(mark.utc), to)), make("strong", "", what), detail,
-      ),
-    );
+function notesList(told, loads, to) {
+  const from = Date.parse(told.from_utc);
+  const lines = told.marks.map((mark) => ({
+    at: Date.parse(mark.utc), isWrong: isWrong(mark), detail: mark.detail,
+    what: mark.subject ? `${mark.what}: ${mark.subject}` : mark.what,
+  }));
+  for (const load of loads) {
+    for (const one of grouped(load.differs)) {
+      const detail = WORDS.historyOrdered(one, clockNear(from + one.to_s * 1000, to));
+      lines.push({ at: from + one.from_s * 1000, isWrong: true, what: WORDS.historyNotPlanned(load.name), detail });
+    }
   }
-  const details = make("details", "", make("summary", "", WORDS.historyList(marks.length)), list);
+  lines.sort((a, b) => b.at - a.at);
+  const list = make("ol", "plain notes", ...lines.slice(0, NOTES_MAX).map((line) => note(line, to)));
+  const parts = [make("summary", "", WORDS.historyList(lines.length)), list];
+  if (told.lateness.max_ms >= LATE_MS) {
+    parts.push(make("p", "hint", WORDS.historyLate(lengthRound(told.lateness.max_ms / 1000))));
+  }
+  const details = make("details", "", ...parts);
   details.open = isOpen;
   details.addEventListener("toggle", () => {
     isOpen = details.open;
   });
   return details;
+}
+
+function note(line, to) {
+  const detail = line.detail ? make("span", "note-detail", line.detail) : "";
+  const time = make("time", "", clockNear(line.at, to));
+  return make("li", line.isWrong ? "is-bad" : "", time, make("strong", "", line.what), detail);
 }

@@ -4,6 +4,7 @@ import { byId, make } from "/static/dom.js";
 import { raise } from "/static/frame/frame.js";
 import { drawAlarms } from "/static/now/alarms.js";
 import { drawController } from "/static/now/controller.js";
+import { drawGlance } from "/static/now/glance.js";
 import { askHistory, endHistory } from "/static/now/history.js";
 import { drawLoads, tickLoads } from "/static/now/loads.js";
 import { drawSensors, tickSensors } from "/static/now/sensors.js";
@@ -18,6 +19,7 @@ let isFresh = () => false;
 function draw(live, rights) {
   isFresh = () => live.isFresh;
   drawAlarms(live, rights);
+  drawGlance(live);
   drawLoads(live, rights);
   drawSensors(live);
   drawController(live);
@@ -40,6 +42,7 @@ function title(live) {
 }
 
 function tick(live) {
+  drawGlance(live);
   tickLoads(live);
   tickSensors(live);
 }

@@ -1,7 +1,7 @@
 /** Sensors: what they read, and how long ago. */
 
 import { arrange, byId, make, write } from "/static/dom.js";
-import { numberShort } from "/static/numbers.js";
+import { numberShort, temperature } from "/static/numbers.js";
 import { lengthRound } from "/static/words/lengths.js";
 import { WORDS } from "/static/words/now.js";
 import { CONTACTS, MEASURES } from "/static/words/sensors.js";
@@ -61,5 +61,6 @@ class Row {
 function readingOf(sensor) {
   const contact = CONTACTS[sensor.measures]?.[sensor.value];
   if (contact !== undefined) return contact;
+  if (sensor.unit === "°C") return temperature(sensor.value);
   return sensor.unit ? `${numberShort(sensor.value)} ${sensor.unit}` : numberShort(sensor.value);
 }

@@ -9,7 +9,6 @@ export const NAMES = {
   history: "The last 24 hours",
   sensors: "Sensors",
   controller: "Clock and plan",
-  cautions: "Water, mains and pumps",
   cautionsTitle: "Water, mains and pumps can hurt",
 };
 
@@ -26,22 +25,43 @@ export const WORDS = {
 
   // Loads
   noLoads: "The plan has no load.",
-  changesAt: (until, at) => `${until}, at ${at}`,
+  moreOf: (load) => `More of ${load}`,
+  changesAt: (until, at) => `${until} at ${at}`,
   noChange: "No change is due.",
   overdue: "due now",
   stopped: "Stopped",
+  keptOff: "Kept off",
+  waits: "Waits its turn",
   held: (order, end) => `Held ${order} until ${end}`,
   heldLeft: (order, left) => `Held ${order}, ${left} more`,
   release: "Release",
   releaseName: (load) => `Release ${load}`,
   holdOn: "Hold on",
   holdOff: "Hold off",
-  holdName: (load, order, length) => `Hold ${load} ${order} for ${length}`,
+  holdName: (load, order, length) => `Hold ${order}: ${load} for ${length}`,
   holdLengthName: (load) => `How long to hold ${load}`,
   toldHeld: (load, order, length) => `${load} is held ${order} for ${length}.`,
   toldReleased: (load) => `${load} is released: it follows its plan.`,
   toldUndone: (load) => `${load} is as it was before.`,
   lastSeen: (state) => `${state} when last seen`,
+
+  // At a glance
+  glanceNow: "Waters now",
+  glanceNext: "Waters next",
+  glanceSun: "Sun today",
+  glanceNone: "nothing",
+  glanceLeft: (load, left) => `${load} (${left} more)`,
+  glanceAt: (load, at) => `${load} at ${at}`,
+  glanceIn: (load, left) => `${load} in ${left}`,
+  glanceList: (names, others) => [...names, ...(others ? [`${others} more`] : [])].join(", "),
+  sunUp: (rise, set) => `up from ${rise} to ${set}`,
+  sunRise: (at) => `rises at ${at}`,
+  sunSet: (at) => `sets at ${at}`,
+  sunNeither: "neither rises nor sets",
+
+  // Cautions
+  cautionOn: "It may start or stop by itself, and its relay may switch mains: keep wet hands off.",
+  cautionOff: "Held off is not unplugged: its relay may switch mains. Pull the plug before you reach in.",
 
   // Sensors
   noSensors: "The plan has no sensor.",
@@ -55,7 +75,13 @@ export const WORDS = {
   historyPartly: "There were too many switchings to show all; the earliest are left out.",
   historyBegins: (at) => `The journal begins at ${at}; the hatched time before it is not known.`,
   historyOn: (count, total) => (count ? `${plural(count, "time", "times")} on, ${total} in all` : "not on"),
-  historyList: (count) => `${plural(count, "note", "notes")}: alarms, orders, starts`,
+  historyAway: "Hatched: no controller ran, as far as the journal tells.",
+  historyDiffers: (count) => `${plural(count, "time", "times")} not as planned`,
+  historyNotPlanned: (load) => `not as planned: ${load}`,
+  historyOrdered: ({ ordered, why, count }, until) =>
+    `The plan wanted it ${ordered}${count > 1 ? ` ${count} times` : ""}, until ${until}${why ? `. Decided by: ${why}` : ""}.`,
+  historyLate: (length) => `The latest switching came ${length} after its time.`,
+  historyList: (count) => `${plural(count, "note", "notes")}: alarms, orders, starts, what was not as planned`,
 
   // Clock and plan
   clock: "Clock",

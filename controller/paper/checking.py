@@ -13,11 +13,16 @@ if TYPE_CHECKING:
     from controller.core.findings import Finding
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
+    from controller.core.year_walk import WalkSpans
 
 
-def checked(read: ReadPlan, schedule: Schedule, first: date) -> list[Finding]:
-    """What `check` tells, worst first; the year begins on the local date `first`."""
+def checked(
+    read: ReadPlan, schedule: Schedule, first: date, *, walk_spans: WalkSpans | None = None
+) -> list[Finding]:
+    """What `check` tells, worst first; the year begins on the local date `first`. `walk_spans` is
+    as for `core.year_walk.walk`."""
     walked = [
-        finding._replace(line=read.lines.of(finding.where)) for finding in walk(schedule, first)
+        finding._replace(line=read.lines.of(finding.where))
+        for finding in walk(schedule, first, walk_spans=walk_spans)
     ]
     return worst_first([*read.findings, *walked])

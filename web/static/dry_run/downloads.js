@@ -1,0 +1,43 @@
+/** Files to take home: the picture, the figures, every switching. */
+
+import { button, make, show, write } from "/static/dom.js";
+import { RESULT } from "/static/words/dry-run-result.js";
+
+/** Buttons that save an outcome; `askEvents()` resolves with CSV text, or null where it was ended,
+ * and throws a Problem where there is none. */
+export function downloads(told, about, askEvents) {
+  const { picture, ...account } = told;
+  const problem = make("p", "problem");
+  problem.setAttribute("role", "alert");
+  const events = button("quiet", RESULT.saveEvents, async () => {
+    events.disabled = true;
+    write(problem, "");
+    try {
+      const text = await askEvents();
+      if (text !== null) save(text, nameOf(about, "csv"), "text/csv");
+    } catch (refusal) {
+      write(problem, RESULT.noEvents(refusal.message));
+    } finally {
+      events.disabled = false;
+    }
+  });
+  const row = make(
+    "div", "save-row",
+    button("quiet", RESULT.savePicture, () => save(picture, nameOf(about, "svg"), "image/svg+xml")),
+    events,
+    button("quiet", RESULT.saveFigures, () => save(`${JSON.stringify(account, null, 2)}\n`, nameOf(about, "json"), "application/json")),
+  );
+  const hint = make("p", "hint", RESULT.eventsHint(about.names[0]));
+  show(hint, about.names.length > 1);
+  return make("section", "panel part", make("h3", "", RESULT.savesTitle), row, hint, problem);
+}
+
+const nameOf = ({ from, days }, ending) => `dry-run-${from}-${days}d.${ending}`;
+
+function save(text, name, type) {
+  const link = make("a");
+  link.href = URL.createObjectURL(new Blob([text], { type }));
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000); // once the browser has surely read it
+}

@@ -1,0 +1,95 @@
+/** What came of a dry run: findings first, then figures, the picture, what happened, files. */
+
+import { make } from "/static/dom.js";
+import { dateWords, daysAfter, knownZone } from "/static/dry_run/dates.js";
+import { countWords, findingsList } from "/static/dry_run/findings.js";
+import { figuresOf } from "/static/dry_run/figures_table.js";
+import { happenings } from "/static/dry_run/happenings.js";
+import { Picture } from "/static/dry_run/picture.js";
+import { accountTable } from "/static/preview/account.js";
+import { money } from "/static/preview/figures.js";
+import { downloads } from "/static/dry_run/downloads.js";
+import { RESULT } from "/static/words/dry-run-result.js";
+
+const TABLES_MAX = 4; // loads, of which each is told in a table of its own
+
+/** Draws an outcome, {told, about, body}, into `home`; `askEvents()` gives the events as CSV, or null
+ * where that was ended. */
+export function drawResult(home, { told, about }, askEvents) {
+  const zone = knownZone(about.zone);
+  const runs = [told, ...(told.compared ? [told.compared] : [])];
+  const title = make("h2", "", RESULT.title);
+  title.id = "result-title";
+  title.tabIndex = -1;
+  const parts = [
+    make("div", "result-head", title, make("p", "", periodWords(about)), make("p", "hint", worldWords(told, about, zone))),
+    findingsPart(runs, about.names),
+  ];
+  if (told.compared) parts.push(differences(told.compared.differences, about.names));
+  parts.push(accountPart(runs, about));
+  parts.push(new Picture(told.picture).element);
+  parts.push(section(RESULT.detailsTitle, ...runs.flatMap((run, place) => [
+    ...(runs.length > 1 ? [make("h4", "", about.names[place])] : []),
+    figuresOf(run.loads, zone),
+    make("p", "hint", RESULT.watts(run.watts_max, Date.parse(run.watts_max_at_utc), zone)),
+  ])));
+  parts.push(happenings(runs, about.names, zone));
+  parts.push(downloads(told, about, askEvents));
+  home.replaceChildren(...parts);
+}
+
+function section(title, ...inside) {
+  return make("section", "panel part", make("h3", "", title), ...inside);
+}
+
+function periodWords({ names, from, days }) {
+  return RESULT.period(names, dateWords(from), dateWords(daysAfter(from, days - 1)), days);
+}
+
+function worldWords(told, about, zone) {
+  return [
+    RESULT.air(told.air), about.hasFaults ? RESULT.withFaults : RESULT.withoutFaults, RESULT.zone(zone),
+  ].join(" ");
+}
+
+function findingsPart(runs, names) {
+  const part = section(RESULT.findingsTitle);
+  const columns = make("div", runs.length > 1 ? "two-plans" : "");
+  runs.forEach(({ findings }, place) => {
+    const column = make("div", "");
+    if (runs.length > 1) column.append(make("h4", "", RESULT.numbered(place + 1, names[place])));
+    column.append(make("p", findings.some(({ level }) => level === "error") ? "verdict is-bad" : "verdict", verdict(findings)));
+    if (findings.length) column.append(findingsList(findings));
+    columns.append(column);
+  });
+  part.append(columns);
+  return part;
+}
+
+/** In a few words whether the plan did what it is to do. */
+export const verdict = (findings) => (findings.length ? countWords(findings) : RESULT.nothingToReport);
+
+function differences(told, names) {
+  const list = make("dl", "differences");
+  for (const [load, { words }] of Object.entries(told)) {
+    list.append(make("dt", "", load), make("dd", "", RESULT.difference(words)));
+  }
+  return section(RESULT.differencesTitle(names[1]), list);
+}
+
+/** The command line's account by load has names as keys. */
+const asList = ({ loads }) => ({ loads: Object.entries(loads).map(([name, load]) => ({ name, ...load })) });
+
+function accountPart(runs, { names, price }) {
+  const [first, second = null] = runs.map(asList);
+  const home = make("div", second === null ? "account-home is-alone" : "account-home");
+  const part = section(RESULT.accountTitle);
+  if (second !== null) part.append(make("p", "hint", RESULT.bothWays(...names)));
+  if (second === null && first.loads.length > TABLES_MAX) home.append(figuresOf(runs[0].loads, null, price));
+  else accountTable(home, first, second, { price, level: 4, isWhole: first.loads.length <= TABLES_MAX });
+  part.append(home);
+  const kwh = runs.map((run) => Object.values(run.loads).reduce((sum, load) => sum + (load.energy_kwh ?? 0), 0));
+  part.append(make("p", "hint", RESULT.energy(kwh)));
+  if (price !== null) part.append(make("p", "hint", RESULT.price(money(price.perKwh, price.currency))));
+  return part;
+}

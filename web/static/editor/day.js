@@ -1,0 +1,91 @@
+/** A local day of a site: its instants, its hours, and where anchors fall on it. */
+
+import { CLOCK, DAY_S, followed, readAnchor } from "/static/editor/anchor.js";
+
+const QUARTER_MS = 900_000;
+
+/** One day of a preview (POST /plan/preview) in a zone. */
+export class Day {
+  constructor(told, zone) {
+    this.told = told;
+    this.fromMs = Date.parse(told.from_utc);
+    this.toMs = Date.parse(told.to_utc);
+    this.read = new Intl.DateTimeFormat("en", {
+      timeZone: zone, hour: "numeric", minute: "numeric", second: "numeric", hourCycle: "h23",
+    });
+    this.shown = new Intl.DateTimeFormat(undefined, {
+      timeZone: zone, hour: "2-digit", minute: "2-digit",
+    });
+    this.hours = this.hoursShown();
+  }
+
+  get lengthMs() {
+    return this.toMs - this.fromMs;
+  }
+
+  /** The instant brought into the day by whole days: an evening's piece goes on after midnight. */
+  inside(ms) {
+    return this.fromMs + ((((ms - this.fromMs) % this.lengthMs) + this.lengthMs) % this.lengthMs);
+  }
+
+  /** How much of the day is over at an instant within it: 0 to 1. */
+  part(ms) {
+    return (ms - this.fromMs) / this.lengthMs;
+  }
+
+  /** What the site's clocks show, in seconds after midnight. */
+  clock(ms) {
+    const told = Object.fromEntries(this.read.formatToParts(ms).map(({ type, value }) => [type, value]));
+    return Number(told.hour) * 3600 + Number(told.minute) * 60 + Number(told.second);
+  }
+
+  /** `06:30`, to the nearest minute, as the browser's locale writes it. */
+  clockText(ms) {
+    return this.shown.format(Math.round(ms / 60_000) * 60_000);
+  }
+
+  /** The instant at which the site's clocks show a time of this day. */
+  at(secondsOfDay) {
+    const guess = this.fromMs + secondsOfDay * 1000;
+    let off = secondsOfDay - this.clock(guess);
+    if (off > DAY_S / 2) off -= DAY_S;
+    if (off < -DAY_S / 2) off += DAY_S;
+    return guess + off * 1000;
+  }
+
+  hoursShown() {
+    const found = [];
+    for (let at = this.fromMs; at < this.toMs; at += QUARTER_MS) {
+      const s = this.clock(at);
+      if (s % 10_800 === 0) found.push({ part: this.part(at), text: this.shown.format(at), isMinor: s % 21_600 !== 0 });
+    }
+    return found;
+  }
+
+  /** The instant of an anchor's base on this day; null where it is not on it. */
+  baseMs(base) {
+    if (base === CLOCK) return this.at(0);
+    if (base in this.told.sun) return this.told.sun[base] && Date.parse(this.told.sun[base]);
+    const change = followed(base);
+    const load = change && this.told.loads.find(({ name }) => name === change.load);
+    const moments = (load?.on ?? []).map(([from, to]) => (change.isOn ? from : to));
+    const first = moments.find((s) => s > 0 && s * 1000 < this.lengthMs);
+    return first === undefined ? null : this.fromMs + first * 1000;
+  }
+
+  /** The instant of an anchor, where the preview's own span (or undefined) tells of one like it. */
+  momentOf(anchor, told) {
+    const like = told && readAnchor(told.from);
+    if (like?.base === anchor.base) return Date.parse(told.start_utc) + (anchor.s - like.s) * 1000;
+    if (anchor.base === CLOCK) return this.at(((anchor.s % DAY_S) + DAY_S) % DAY_S);
+    const base = this.baseMs(anchor.base);
+    return base === null ? null : base + anchor.s * 1000;
+  }
+
+  /** An anchor with another base that falls on the same instant, to the minute. */
+  tied(ms, base) {
+    if (base === CLOCK) return { base, s: Math.round(this.clock(ms) / 60) * 60 };
+    const from = this.baseMs(base);
+    return { base, s: from === null ? 0 : Math.round((ms - from) / 60_000) * 60 };
+  }
+}

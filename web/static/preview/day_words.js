@@ -1,0 +1,35 @@
+/** What days are called. */
+
+import { dayOf, zoneName } from "/static/moments.js";
+import { DAYS } from "/static/words/preview.js";
+
+const DAY_MS = 86_400_000;
+
+const dateIn = (ms) => new Intl.DateTimeFormat("en-CA", { timeZone: zoneName() }).format(ms); // 2026-11-29
+
+/** `Today, Sun 29 Nov`, `The clocks go forward: Sun 14 Mar`, for a day as the preview tells it. */
+export function dayTitle(day) {
+  const title = dateTitle(day);
+  if (day.part !== "next") return DAYS.dated(day.why, title);
+  return day.why ? DAYS.besides(title, day.why) : title;
+}
+
+function dateTitle(day) {
+  const date = dayOf(noonOf(day));
+  if (day.part !== "next") return date;
+  return DAYS[relation(day)](date);
+}
+
+/** Today, tomorrow or neither: which, by this device's clock. */
+function relation(day) {
+  if (day.date === dateIn(Date.now())) return "today";
+  return day.date === dateIn(Date.now() + DAY_MS) ? "tomorrow" : "next";
+}
+
+/** `today`, `on the hottest day`: within a sentence. */
+export const dayInSentence = (day) => DAYS.inSentence[day.part === "next" ? relation(day) : day.part];
+
+/** `Today`, `Hottest day`: above a column. */
+export const dayColumn = (day) => DAYS.columns[day.part === "next" ? relation(day) : day.part];
+
+const noonOf = (day) => (Date.parse(day.from_utc) + Date.parse(day.to_utc)) / 2;

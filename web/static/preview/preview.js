@@ -1,0 +1,150 @@
+/** What a draft would do, drawn again after each edit: what changes against the plan in force, what
+ * to know, and the days that tell it. What is drawn stays until something newer has come. */
+
+import { make, show, write } from "/static/dom.js";
+import { announce } from "/static/frame/orders.js";
+import { zoneName } from "/static/moments.js";
+import { accountColumns } from "/static/preview/account.js";
+import { changeWords, dayBefore, mainDays } from "/static/preview/comparing.js";
+import { dayColumn } from "/static/preview/day_words.js";
+import { Days } from "/static/preview/days.js";
+import { Findings, gathered } from "/static/preview/findings.js";
+import { money } from "/static/preview/figures.js";
+import { DAYS, SUMMARY } from "/static/words/preview.js";
+
+const QUIET_MS = 250; // what is redrawn sooner needs no sign of it
+const TOLD_AFTER_MS = 1_500; // screen readers are told when typing pauses
+
+/** Draws the preview of a draft into `home`, and again whenever there is a newer one. */
+export function drawPreview(home, draft) {
+  const preview = new Preview(home, draft);
+  draft.onPreview(() => preview.draw());
+  draft.onChange(() => preview.draw());
+  preview.draw();
+}
+
+class Preview {
+  #draft;
+  #drawnOf = null; // the answer that the body shows
+  #quiet = 0;
+  #telling = 0;
+  #told = null;
+
+  constructor(home, draft) {
+    this.#draft = draft;
+    this.line = make("span", "preview-line");
+    this.lead = make("p", "preview-lead"); // where there is room, there is nothing to open
+    this.state = make("span", "preview-state");
+    this.toggle = make("button", "preview-toggle", this.line);
+    this.toggle.type = "button";
+    this.toggle.addEventListener("click", () => this.open(!this.isOpen));
+    this.changes = make("div", "preview-changes");
+    this.remark = make("p", "hint");
+    this.findings = new Findings();
+    this.days = new Days();
+    this.body = make(
+      "div", "preview-body",
+      this.findings.element,
+      make("h3", "", SUMMARY.compared), this.changes, this.remark,
+      make("h3", "", DAYS.title), this.days.element,
+    );
+    this.body.id = "preview-body";
+    this.toggle.setAttribute("aria-controls", this.body.id);
+    home.classList.add("preview");
+    home.replaceChildren(this.toggle, this.lead, this.state, this.body);
+    this.home = home;
+    this.open(false);
+  }
+
+  /** On a small screen the rest is folded below its line. */
+  open(isOpen) {
+    this.isOpen = isOpen;
+    this.home.classList.toggle("is-open", isOpen);
+    this.toggle.setAttribute("aria-expanded", String(isOpen));
+  }
+
+  draw() {
+    const draft = this.#draft;
+    const { preview } = draft;
+    const price = priceOf(draft);
+    const findings = gathered(draft.findings, preview);
+    const text = lineOf(draft, findings, price);
+    write(this.line, text);
+    write(this.lead, text);
+    this.drawState();
+    this.home.dataset.grade = findings[0]?.grade ?? "none";
+    this.findings.draw(findings);
+    show(this.body, preview !== null || findings.length > 0);
+    this.tell(text);
+    if (preview === null || preview === this.#drawnOf) return;
+    this.#drawnOf = preview;
+    this.drawChanges(preview, price);
+    this.days.draw(preview);
+  }
+
+  drawChanges(preview, price) {
+    const isCompared = preview.running !== null;
+    const columns = mainDays(preview).map((day) => {
+      const before = dayBefore(preview, day);
+      return { title: dayColumn(day), first: before ?? day, second: before === null ? null : day };
+    });
+    accountColumns(this.changes, columns, { price, isWhole: !isCompared, level: 4 });
+    const remarks = isCompared ? [] : [SUMMARY.noRunning];
+    if (isCompared && this.changes.querySelector(".account-load")) remarks.push(SUMMARY.comparedWith);
+    if (remarks.length && price !== null) remarks.push(SUMMARY.price(money(price.perKwh, price.currency)));
+    const zone = this.#draft.document?.site?.timezone;
+    if (zone !== undefined && zone !== zoneName()) remarks.push(SUMMARY.zone(zoneName()));
+    write(this.remark, remarks.join(" "));
+  }
+
+  /** Whether what is drawn is of the newest text, and if not, why. */
+  drawState() {
+    const draft = this.#draft;
+    const isOld = draft.preview !== null && draft.previewText !== draft.text;
+    clearTimeout(this.#quiet);
+    let text = "";
+    if (draft.previewProblem !== null) {
+      text = draft.previewProblem.status === 0 ? SUMMARY.older : SUMMARY.failed(draft.previewProblem.message);
+    } else if (draft.isJudged && !draft.isFit && isOld) {
+      text = SUMMARY.unfit;
+    } else if (draft.isPreviewing && isOld) {
+      this.#quiet = setTimeout(() => this.say(SUMMARY.drawing, true), QUIET_MS);
+      return;
+    }
+    this.say(text, false);
+  }
+
+  say(text, isBusy) {
+    write(this.state, text);
+    this.home.classList.toggle("is-redrawn", isBusy);
+    this.home.classList.toggle("is-old", text !== "" && !isBusy);
+  }
+
+  /** Those who do not see hear the summary once an edit has come to rest. */
+  tell(text) {
+    clearTimeout(this.#telling);
+    if (text === this.#told) return;
+    this.#telling = setTimeout(() => {
+      if (this.#told !== null) announce(text);
+      this.#told = text;
+    }, TOLD_AFTER_MS);
+  }
+}
+
+function lineOf(draft, findings, price) {
+  const count = (grade) => findings.filter((finding) => finding.grade === grade).length;
+  const parts = [];
+  if (count("error")) parts.push(`${SUMMARY.errors(count("error"))}.`);
+  if (count("limit")) parts.push(`${SUMMARY.limits(count("limit"))}.`);
+  if (draft.preview === null) parts.push(draft.previewProblem === null ? SUMMARY.waiting : "");
+  else if (!draft.isChanged && !draft.isBehind) parts.push(SUMMARY.inForce);
+  else parts.push(changeWords(draft.preview, price));
+  return parts.filter(Boolean).join(" ");
+}
+
+/** What a kWh costs by the draft: used for both plans, so that a cost changes by what is used. */
+function priceOf({ document }) {
+  const energy = document?.energy;
+  if (typeof energy?.price_per_kwh !== "number") return null;
+  return { perKwh: energy.price_per_kwh, currency: String(energy.currency ?? "") };
+}

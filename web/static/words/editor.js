@@ -1,0 +1,97 @@
+/** The words of the plan's form that are there at once: loads, their days, what is wrong. */
+
+const BASES = { sunrise: "sunrise", sunset: "sunset", dawn: "dawn", dusk: "dusk" };
+const SIGNS = { air_temperature: "°C", water_temperature: "°C", humidity: "%", light: "W/m²", flow: "L/min" };
+
+/** A length to the second, as a person says it: `15 min`, `1 min 30 s`, `1 h 30 min`. */
+export function lengthWhole(seconds) {
+  const whole = Math.round(seconds * 1000) / 1000;
+  const [hours, minutes] = [Math.floor(whole / 3600), Math.floor((whole % 3600) / 60)];
+  const rest = Math.round((whole % 60) * 1000) / 1000;
+  const parts = [hours && `${hours} h`, minutes && `${minutes} min`, rest && `${rest} s`].filter(Boolean);
+  return parts.join(" ") || "0 s";
+}
+
+function cycle(told) {
+  if (told === null) return "?";
+  if (told.steady !== null) return told.steady ? "on" : "off";
+  return told.steps.map(({ isOn, s }) => `${lengthWhole(s)} ${isOn ? "on" : "off"}`).join(", ");
+}
+
+/** `15/45` where it is minutes on and minutes off, as growers say it. */
+function cycleShort(told) {
+  if (told === null) return "?";
+  if (told.steady !== null) return told.steady ? "on" : "off";
+  const whole = told.steps.every(({ s }) => s % 60 === 0);
+  return told.steps.length === 2 && told.steps[0].isOn
+    ? told.steps.map(({ s }) => (whole ? s / 60 : lengthWhole(s))).join("/") : "…";
+}
+
+const base = (name) => BASES[name] ?? name.replace(/^(.+) (on|off)$/, "$1 goes $2");
+
+/** `30 min before sunrise`; of a clock time, nothing: the moment itself tells it. */
+function tie({ base: name, s }) {
+  if (name === "clock") return "";
+  if (!s) return `at ${base(name)}`.replace(/ at (.+ goes)/, " when $1");
+  return `${lengthWhole(Math.abs(s))} ${s < 0 ? "before" : "after"} ${base(name)}`;
+}
+
+export const WORDS = {
+  lengthWhole,
+  cycle,
+  cycleShort,
+  tie,
+  base,
+
+  // The whole
+  loads: "What is switched",
+  noPlan: "The form cannot show a text that is not TOML. Mend it below, under “As text”.",
+  rest: "Sensors, place and guards",
+  settingsFailed: (why) => `This part could not be loaded: ${why}`,
+
+  // Findings
+  levels: { error: "Not right:", warning: "Mind:", note: "Note:" },
+  mend: (text) => `To mend it: ${text}.`,
+
+  // A load
+  kinds: { pump: "pump", lamp: "lamp", fan: "fan", valve: "valve", heater: "heater" },
+  about: (kind, line) => `${kind}, line ${line}`,
+  aboutShort: (line) => `line ${line}`,
+  from: (what, when) => `${what} from ${when}`,
+  allDay: (what) => `${what} all day`,
+  sentence: (parts) => `${parts.join("; ")}.`.replace(/^[a-z]/, (letter) => letter.toUpperCase()),
+  settings: "Settings",
+  settingsName: (load) => `Settings of ${load}`,
+
+  // The band
+  lit: (lamp) => `${lamp} on`,
+  noBand: "The day is drawn when the plan has no errors.",
+  handleName: (name, told) => `${name}: start of ${told}. Enter opens it`,
+  moment: (time, anchor) => (tie(anchor) ? `${time}, ${tie(anchor)}` : time),
+  pieces: (name) => `Pieces of the day of ${name}`,
+  notToday: "not on this day",
+  chipName: (when, what) => `From ${when}: ${what}`,
+  add: "Add a piece",
+  addName: (name) => `Add a piece to the day of ${name}`,
+  toldSplit: (name) => `${name}: a piece added`,
+  toldMoved: (name, when) => `${name}: piece from ${when}`,
+  toldCycle: (name, told) => `${name}: ${told}`,
+  toldRemoved: (name) => `${name}: a piece removed`,
+
+  // Variants
+  variant: (name) => `Variant “${name}”`,
+  byHand: "Only while a person holds it",
+  condition: ({ sensor, above, below, until, at_least: least }, sign) => {
+    const edge = above === undefined ? `below ${below}` : `above ${above}`;
+    const back = until === undefined ? "" : `, until it is back at ${until}${sign}`;
+    return `While ${sensor} is ${edge}${sign}${back}${least ? `, for at least ${least}` : ""}`;
+  },
+  sign: (measures) => (SIGNS[measures] ? ` ${SIGNS[measures]}` : ""),
+  addVariant: "Other times in heat, cold or by hand",
+  addVariantName: (load) => `Other times for ${load}: a variant`,
+  change: "Change the condition",
+  changeName: (variant) => `Change the condition of ${variant}`,
+
+  // Adding
+  addLoad: "Add a load",
+};

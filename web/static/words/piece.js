@@ -1,0 +1,36 @@
+/** The words of the fields of one piece of the day. */
+
+export const WORDS = {
+  title: (from, to) => `From ${from} to ${to}`,
+  titleAll: "All day",
+  titleNone: "Not on this day",
+  close: "Close",
+  cycle: "What it does",
+  modes: { cycle: "On and off", on: "On", off: "Off" },
+  on: "On",
+  off: "Off",
+  stepName: (state, number, count) => (count > 2 ? `Step ${number}, ${state}` : state),
+  less: (what) => `${what}: less`,
+  more: (what) => `${what}: more`,
+  cycleText: "The same in words",
+  cycleHint: "Such as: 10m on, 20m off",
+  manySteps: (count) => `This cycle has ${count} steps: change it in words.`,
+  start: "When it starts",
+  tiedTo: "Tied to",
+  clock: "the clock",
+  goes: (load, state) => `${load} goes ${state}`,
+  time: "Time",
+  earlier: "Earlier",
+  later: "Later",
+  shift: "Before or after",
+  anchorText: "The same in words",
+  anchorHint: "Such as: 06:30, sunrise - 30m, lamp on + 10m",
+  exactly: "at it",
+  shifted: (length, isBefore) => `${length} ${isBefore ? "before" : "after"}`,
+  /** Whether what somebody typed says before (true), after (false) or neither (null). */
+  isBefore: (text) => (/before|^\s*[-−]/i.test(text) ? true : /after|^\s*\+/i.test(text) ? false : null),
+  /** The length in what somebody typed. */
+  lengthIn: (text) => text.replace(/before|after|[-−+]/gi, "").trim(),
+  split: "Split in two",
+  remove: "Remove this piece",
+};

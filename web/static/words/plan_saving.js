@@ -1,0 +1,25 @@
+/** Saving a plan, and what is to be read or said before. */
+
+export const WORDS = {
+  savingLong: "The controller carries the plan out on paper first. On a small board that takes a while.",
+  saved: (revision) => `Saved. Revision ${revision} is in force.`,
+  savedSame: "Saved. It is the plan that was in force already.",
+  saveUndone: (revision) => `The plan from before is in force again, as revision ${revision}. Your changes are kept here, unsaved.`,
+  notSaved: (why) => `Not saved: ${why}`,
+  notSavedUnknown: "No answer came, so nobody knows whether it was saved. Your changes are kept here; once there is a connection, this page finds out.",
+  notJudged: "Nobody could check the plan just now. Try again when the connection is back.",
+  errorsTitle: "It cannot be saved yet",
+  errorsText: (count) => (count === 1 ? "One thing is wrong:" : `${count} things are wrong:`),
+  conflict: "Not saved: meanwhile another plan came into force. At the top of this page you see what it changed.",
+  mainsTitle: "Mains near water",
+  mainsText: (names) => `${names} may switch mains. Before it does:`,
+  reasonTitle: "It breaks a limit of its own",
+  reasonText: "On paper the plan breaks a limit that it states. Mend it, or say why it shall run all the same.",
+  reasonLabel: "Why it shall run all the same",
+  reasonHint: "One line. It is kept with the plan.",
+  reasonMissing: "Say why in a few words, or go back and mend it.",
+  saveYes: "Save and run it",
+  saveNo: "Back to the plan",
+  close: "Close",
+  notRestored: (why) => `Not restored: ${why}`,
+};

@@ -1,0 +1,180 @@
+/** The words of what a plan states besides the pieces of the day. */
+
+const VALUES = {
+  kind: { pump: "pump", lamp: "lamp", fan: "fan", valve: "valve", heater: "heater" },
+  active: { low: "low level: most relay boards", high: "high level" },
+  contact: { "normally-open": "normally open (NO)", "normally-closed": "normally closed (NC)" },
+  mains: { true: "yes, mains", false: "no, low voltage" },
+  when_stopped: { on: "on", off: "off" },
+  measures: {
+    air_temperature: "air temperature, °C", humidity: "humidity, %", water_temperature: "water temperature, °C",
+    light: "light, W/m²", level: "water level (float)", flow: "flow, L/min", leak: "leak", stop: "stop switch",
+  },
+  pull: { up: "to plus", down: "to ground" },
+};
+
+/** Groups of keys in the order in which they are shown: [title, keys]. */
+export const GROUPS = {
+  Load: [
+    ["Wiring", ["kind", "line", "active", "contact", "watts", "mains"]],
+    ["Bounds that nothing overrides", ["longest_on", "shortest_on", "shortest_off"]],
+    ["When something fails", ["when_stopped", "without_clock", "level", "flow", "flow_within"]],
+    ["What a dry run must hold", [
+      "limits.longest_dry_gap", "limits.starts_per_day", "limits.on_per_day", "limits.energy_per_month_kwh",
+    ]],
+    ["Wear", ["contact_life"]],
+  ],
+  Variant: [["", ["above", "below", "until", "at_least", "name"]]],
+  Sensor: [
+    ["What it reads", ["measures", "file", "scale", "offset", "line", "contact", "pull", "debounce", "pulses_per_litre"]],
+    ["How often", ["every", "stale_after"]],
+  ],
+  Site: [["Where the plants stand", ["latitude", "longitude", "timezone", "elevation_m"]]],
+  TypicalDay: [["A typical day’s air", ["coolest_c", "warmest_c"]]],
+  Guards: [["What protects people, plants and the supply", [
+    "leak", "stop_switch", "starts_together", "starts_apart", "watts_at_once",
+  ]]],
+  Energy: [["What energy costs", ["price_per_kwh", "currency"]]],
+  SiteLimits: [["What a dry run must hold, all loads together", ["energy_per_month_kwh", "cost_per_month", "watts_at_once"]]],
+};
+
+/** Keys that mean something only beside another. */
+export const NEEDS = {
+  Load: { flow_within: "flow" },
+  Variant: { above: "above", below: "below", until: "sensor", at_least: "sensor" },
+  Sensor: { scale: "file", offset: "file", contact: "line", pull: "line", debounce: "line", pulses_per_litre: "line" },
+};
+
+const ENERGY_MONTH = { label: "Most energy in a month", unit: "kWh", hint: "" };
+
+/** How keys are called, by the schema's tables. */
+export const KEYS = {
+  Load: {
+    kind: { label: "Kind", hint: "" },
+    line: { label: "GPIO line", hint: "BCM number of the line that the relay hangs on" },
+    active: { label: "The relay pulls at", hint: "" },
+    contact: { label: "It hangs on the contact that is" },
+    watts: { label: "Power", unit: "W", hint: "from its label; for energy and cost" },
+    mains: { label: "Does the relay switch mains?", hint: "not said counts as yes" },
+    longest_on: { label: "Longest on", hint: "never on for longer, whatever anybody orders" },
+    shortest_on: { label: "Shortest on", hint: "" },
+    shortest_off: { label: "Shortest off", hint: "" },
+    when_stopped: { label: "While the controller does not run", hint: "" },
+    without_clock: { label: "While no clock can be trusted", hint: "a cycle such as 15m on, 15m off" },
+    level: { label: "Stops without water at", hint: "a float in the reservoir" },
+    flow: { label: "Water must move past", hint: "a flow meter" },
+    flow_within: { label: "… within", hint: "time that the water takes to reach it" },
+    contact_life: { label: "The relay’s contact lasts", unit: "times" },
+    "limits.longest_dry_gap": { label: "Longest dry gap" },
+    "limits.starts_per_day": { label: "Most starts in a day", hint: "" },
+    "limits.on_per_day": { label: "Longest on in a day, in all", hint: "" },
+    "limits.energy_per_month_kwh": ENERGY_MONTH,
+  },
+  Variant: {
+    name: { label: "Name", hint: "" },
+    above: { label: "Begins above", hint: "" },
+    below: { label: "Begins below", hint: "" },
+    until: { label: "Back to normal at", hint: "" },
+    at_least: { label: "For at least", hint: "so that a cloud does not change it" },
+  },
+  Sensor: {
+    measures: { label: "Measures", hint: "" },
+    file: { label: "File of the kernel" },
+    scale: { label: "Times" },
+    offset: { label: "Plus, before that" },
+    line: { label: "Or a GPIO line", hint: "BCM number; for contacts and flow meters" },
+    contact: { label: "Its contact is" },
+    pull: { label: "Its resistor pulls" },
+    debounce: { label: "Must rest for" },
+    pulses_per_litre: { label: "Pulses a litre" },
+    every: { label: "Read each", hint: "not said: each minute or so" },
+    stale_after: { label: "Too old after", hint: "an older reading counts as none" },
+  },
+  Site: {
+    latitude: { label: "Latitude", unit: "°", hint: "north positive" },
+    longitude: { label: "Longitude", unit: "°", hint: "east positive" },
+    timezone: { label: "Time zone", hint: "such as Europe/Zurich" },
+    elevation_m: { label: "Elevation", unit: "m", hint: "above the sea" },
+  },
+  TypicalDay: {
+    coolest_c: { label: "Coolest", unit: "°C", hint: "near sunrise" },
+    warmest_c: { label: "Warmest", unit: "°C", hint: "mid-afternoon" },
+  },
+  Guards: {
+    leak: { label: "A leak sensor that stops pumps and valves", hint: "" },
+    stop_switch: { label: "A switch that stops everything", hint: "" },
+    starts_together: { label: "Loads that may start together", hint: "" },
+    starts_apart: { label: "… within", hint: "so that motors do not all start at once" },
+    watts_at_once: { label: "Most power at once", unit: "W", hint: "" },
+  },
+  Energy: {
+    price_per_kwh: { label: "Price of a kWh", hint: "" },
+    currency: { label: "Currency", hint: "such as EUR" },
+  },
+  SiteLimits: {
+    energy_per_month_kwh: ENERGY_MONTH,
+    cost_per_month: { label: "Highest cost in a month", hint: "" },
+    watts_at_once: { label: "Most power at once", unit: "W", hint: "" },
+  },
+};
+
+export const WORDS = {
+  more: "More",
+  notSet: "not set",
+  notSetBut: (value) => `not set: ${value}`,
+  value: (key, value) => VALUES[key]?.[value] ?? String(value),
+  hint: (text, standard) => [text, standard === undefined || standard === null ? "" : `if empty: ${standard}`]
+    .filter(Boolean).join("; "),
+  toldSet: (where, label, text) => `${where}: ${label} ${text === "" ? "left empty" : text}`,
+  beware: "Water, mains and pumps can hurt",
+
+  // Loads
+  loadName: "Name of this load",
+  nameHint: "letters, digits, _ and -; what speaks of it follows",
+  toldRenamed: (before, after) => `${before} is called ${after}`,
+  removeLoad: (name) => `Remove ${name} from the plan`,
+  toldRemoved: (name) => `${name} is removed from the draft.`,
+  newLoad: { kind: "What is it?", name: "Its name", line: "GPIO line", active: "The relay pulls at", mains: "Does the relay switch mains?" },
+  lineHint: "BCM number; this one is free in the plan",
+  mainsUnknown: "not sure: treat it as mains",
+  addLoad: "Add it",
+  toldLoadAdded: (name) => `${name} is added to the draft`,
+  newHint: "It begins with sound values for its kind; change its day and settings afterwards.",
+
+  // Variants
+  newVariant: {
+    trigger: "When", edge: "Degrees or amount", until: "Back to normal at", least: "For at least", name: "Its name",
+  },
+  trigger: {
+    above: (sensor) => `${sensor} is above`,
+    below: (sensor) => `${sensor} is below`,
+    newSensor: "the air is above (adds a sensor)",
+    hand: "a person holds it",
+  },
+  variantNames: { above: "hot", below: "cold", hand: "by hand" },
+  variantHint: "It begins with the same pieces of the day as the load’s own; change them afterwards.",
+  sensorHint: "The new sensor has no file yet: until you state one below, under “Sensors, place and guards”, only dry runs know it.",
+  addVariant: "Add it",
+  toldTrigger: (load, name) => `${load}: another condition for “${name}”`,
+  toldVariantAdded: (load, name) => `${load}: variant “${name}” added`,
+  removeVariant: (name) => `Remove the variant “${name}”`,
+  toldVariantRemoved: (load, name) => `${load}: variant “${name}” is removed from the draft.`,
+
+  // The rest
+  sensors: "Sensors",
+  noSensors: "The plan has no sensor.",
+  sensorName: "Name of this sensor",
+  removeSensor: (name) => `Remove the sensor ${name}`,
+  newSensorTitle: "Add a sensor",
+  newSensor: { measures: "What does it measure?", name: "Its name", file: "File of the kernel", line: "Or a GPIO line" },
+  fileHint: "such as /sys/bus/w1/devices/28-…/w1_slave, of a 1-Wire thermometer",
+  sensorLineHint: "for contacts and flow meters; BCM number",
+  pulses: "Pulses a litre",
+  pulsesHint: "of a flow meter on a line",
+  addSensor: "Add it",
+  toldSensorAdded: (name) => `the sensor ${name} is added to the draft`,
+  addTable: { energy: "Add a price", "site.typical_day": "Add a typical day" },
+  removeTable: { energy: "Remove the price", "site.typical_day": "Remove the typical day" },
+  toldTable: (title) => `${title}: added`,
+  toldTableRemoved: (title) => `${title}: removed`,
+};
