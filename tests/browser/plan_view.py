@@ -101,7 +101,7 @@ def edit(window: Page, *edits: dict[str, Any], words: str = "an edit") -> dict[s
 
 def save_button(window: Page) -> Locator:
     """Saves; in the bar."""
-    return window.locator("#page-bar").get_by_role("button", name="Save")
+    return window.locator("#page-bar").get_by_role("button", name="Save", exact=True)
 
 
 def in_step(window: Page, name: str) -> Locator:

@@ -83,7 +83,8 @@ def test_edits_in_a_row_all_arrive(limited: Garden, laptop: Page) -> None:
           const { draft } = await import("/static/plan/draft.js");
           const set = (at, value) => draft.edit([{ do: "set", at, value }], at);
           const all = [];
-          for (let m = 1; m <= 20; m += 1) all.push(set("loads.tower.spans.0.cycle", `${m}m on, 9m off`));
+          const first = "loads.tower.spans.0.cycle";
+          for (let m = 1; m <= 20; m += 1) all.push(set(first, `${m}m on, 9m off`));
           all.push(set("loads.tower.watts", 40));
           all.push(set("loads.tower.spans.1.cycle", "7m on, 9m off"));
           return Promise.all(all);
@@ -100,19 +101,20 @@ def test_edits_in_a_row_all_arrive(limited: Garden, laptop: Page) -> None:
 def test_it_survives_reload_and_the_page_s_restart(limited: Garden, phone: Page) -> None:
     """Also where the text is no plan at all at that moment."""
     open_plan(phone, limited)
-    replace(phone, NIGHT, 'cycle = "15m on, 30m')
+    replace(phone, NIGHT, 'cycle = "15m on, 30m off')
     expect(phone.locator(".told-finding.is-error")).to_have_count(1)
     phone.reload()
-    expect(phone.get_by_role("heading", name="Changes to revision 1, not saved yet")).to_be_visible()
+    heading = phone.get_by_role("heading", name="Changes to revision 1, not saved yet")
+    expect(heading).to_be_visible()
     expect(phone.locator("#edited")).to_contain_text("You left these changes here on")
     broken = draft(phone)
-    assert broken["text"] == LIMITED.replace(NIGHT, 'cycle = "15m on, 30m')
+    assert broken["text"] == LIMITED.replace(NIGHT, 'cycle = "15m on, 30m off')
     assert broken["isFit"] is False
     assert broken["document"]["loads"]["tower"]["spans"][1]["cycle"] == "15m on, 30m off"
 
+    field = text_field(phone)
     limited.page.end(signal.SIGKILL)
     expect(phone.locator("#lost")).to_be_visible()
-    field = text_field(phone)
     field.fill(LIMITED.replace(NIGHT, OTHER_NIGHT))
     with PageProcess(limited.daemon.socket_path, port=limited.page.port):
         phone.reload()

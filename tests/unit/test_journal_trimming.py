@@ -180,3 +180,16 @@ def test_summaries_alone_are_bounded_too(tmp_path: Path) -> None:
     with closing(sqlite3.connect(path)) as connection:
         newest = connection.execute("SELECT max(starts) FROM summaries").fetchone()
     assert newest == (NOON + 39 * DAY_MS,)
+
+
+def test_numbers_are_never_given_twice(tmp_path: Path) -> None:
+    """Not even by a file whose bound is smaller than its entries, where all of them are whole
+    lumps: an emptied table would begin at 1 again."""
+    file = _opened(tmp_path, Limits(bytes_max=40_000))
+    # The one that the journal begins with makes it two lumps.
+    write(file, [switching(number, detail="x" * 1_500) for number in range(2 * _LUMP - 1)])
+    write(file, [switching(0)])
+    file.close()
+    with closing(sqlite3.connect(tmp_path / "journal.db")) as connection:
+        (last,) = connection.execute("SELECT max(id) FROM entries").fetchone()
+    assert last == 2 * _LUMP + 1

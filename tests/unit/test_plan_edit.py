@@ -110,7 +110,7 @@ def test_a_value_is_set(where: str, value: str | int | None, lines: list[str]) -
     """One line changes or comes; the comment on it stays."""
     if value is None:
         with pytest.raises(BadRequestError):
-            set_value(PLAN, where, value)  # type: ignore[arg-type]
+            set_value(PLAN, where, value)
         return
     assert difference(PLAN, set_value(PLAN, where, value)) == lines
 
@@ -206,7 +206,7 @@ def test_an_item_is_added(
     where: str, index: int, item: dict[str, object], lines: list[str]
 ) -> None:
     """An item joins its list in the way in which the list is written."""
-    assert difference(PLAN, add_item(PLAN, where, index, item)) == lines  # type: ignore[arg-type]
+    assert difference(PLAN, add_item(PLAN, where, index, item)) == lines
 
 
 @pytest.mark.parametrize(
@@ -380,7 +380,7 @@ def test_a_list_goes_with_all_its_items() -> None:
 )
 def test_a_table_is_added(where: str, table: dict[str, object], lines: list[str]) -> None:
     """A table joins those of its kind, set off by a blank line."""
-    assert difference(PLAN, add_table(PLAN, where, table)) == lines  # type: ignore[arg-type]
+    assert difference(PLAN, add_table(PLAN, where, table)) == lines
 
 
 def test_the_first_of_its_kind_comes_at_the_end() -> None:
@@ -506,7 +506,7 @@ def test_braces_and_dotted_keys_are_kept(edit: Callable[[], str], lines: list[st
             id="an item as a table",
         ),
         pytest.param(
-            lambda: add_table(PLAN, "energy2", {1: 2}),  # type: ignore[dict-item]
+            lambda: add_table(PLAN, "energy2", {1: 2}),
             "1 is no key: keys are texts",
             id="a number as a key",
         ),

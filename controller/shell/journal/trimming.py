@@ -60,11 +60,15 @@ def trim(
 
 
 def _last_of_lump(connection: sqlite3.Connection) -> int | None:
-    """The last of the oldest entries that can go together; None where there are not so many."""
-    row = connection.execute(
-        "SELECT id FROM entries ORDER BY id LIMIT 1 OFFSET ?", (_LUMP - 1,)
-    ).fetchone()
-    return None if row is None else int(row[0])
+    """The last of the oldest entries that can go together; None where there are not so many.
+
+    One always stays, since a table that is empty would give its numbers out again, and a number
+    is what pages of the journal and counts of switchings go by.
+    """
+    rows = connection.execute(
+        "SELECT id FROM entries ORDER BY id LIMIT 2 OFFSET ?", (_LUMP - 1,)
+    ).fetchall()
+    return int(rows[0][0]) if len(rows) == 2 else None
 
 
 def _is_older(connection: sqlite3.Connection, number: int, cutoff: Instant) -> bool:

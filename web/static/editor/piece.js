@@ -155,7 +155,7 @@ export class PiecePanel {
   drawBases({ anchor }) {
     const others = this.desk.followable(this.owner.load);
     const changes = others.flatMap((load) => ["on", "off"].map((state) => [`${load} ${state}`, WORDS.goes(load, state)]));
-    const bases = [[CLOCK, WORDS.clock], ...SUN.map((name) => [name, FORM.base(name)]), ...changes];
+    const bases = [[CLOCK, WORDS.clock], ...SUN.map((name) => [name, name]), ...changes];
     if (anchor !== null && !bases.some(([value]) => value === anchor.base)) {
       const change = followed(anchor.base);
       bases.push([anchor.base, WORDS.goes(change.load, change.isOn ? "on" : "off")]);

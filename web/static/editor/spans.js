@@ -21,7 +21,7 @@ export class Spans {
     this.list = make("div", "chips");
     this.list.setAttribute("role", "group");
     this.list.setAttribute("aria-label", WORDS.pieces(name));
-    this.plus = button("chip is-plus", `+ ${WORDS.add}`, () => this.split(this.widest()));
+    this.plus = button("chip is-plus", WORDS.add, () => this.split(this.widest()));
     this.plus.setAttribute("aria-label", WORDS.addName(name));
     this.plus.dataset.order = "";
     this.panelHome = make("div");

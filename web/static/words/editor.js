@@ -1,6 +1,5 @@
 /** The words of the plan's form that are there at once: loads, their days, what is wrong. */
 
-const BASES = { sunrise: "sunrise", sunset: "sunset", dawn: "dawn", dusk: "dusk" };
 const SIGNS = { air_temperature: "°C", water_temperature: "°C", humidity: "%", light: "W/m²", flow: "L/min" };
 
 /** A length to the second, as a person says it: `15 min`, `1 min 30 s`, `1 h 30 min`. */
@@ -27,13 +26,10 @@ function cycleShort(told) {
     ? told.steps.map(({ s }) => (whole ? s / 60 : lengthWhole(s))).join("/") : "…";
 }
 
-const base = (name) => BASES[name] ?? name.replace(/^(.+) (on|off)$/, "$1 goes $2");
-
-/** `30 min before sunrise`; of a clock time, nothing: the moment itself tells it. */
-function tie({ base: name, s }) {
-  if (name === "clock") return "";
-  if (!s) return `at ${base(name)}`.replace(/ at (.+ goes)/, " when $1");
-  return `${lengthWhole(Math.abs(s))} ${s < 0 ? "before" : "after"} ${base(name)}`;
+/** `30 min before sunrise`, `lamp on`; of a clock time, nothing: the moment itself tells it. */
+function tie({ base, s }) {
+  if (base === "clock") return "";
+  return s ? `${lengthWhole(Math.abs(s))} ${s < 0 ? "before" : "after"} ${base}` : base;
 }
 
 export const WORDS = {
@@ -41,7 +37,6 @@ export const WORDS = {
   cycle,
   cycleShort,
   tie,
-  base,
 
   // The whole
   loads: "What is switched",
@@ -71,7 +66,7 @@ export const WORDS = {
   pieces: (name) => `Pieces of the day of ${name}`,
   notToday: "not on this day",
   chipName: (when, what) => `From ${when}: ${what}`,
-  add: "Add a piece",
+  add: "+ Add",
   addName: (name) => `Add a piece to the day of ${name}`,
   toldSplit: (name) => `${name}: a piece added`,
   toldMoved: (name, when) => `${name}: piece from ${when}`,
@@ -87,7 +82,7 @@ export const WORDS = {
     return `While ${sensor} is ${edge}${sign}${back}${least ? `, for at least ${least}` : ""}`;
   },
   sign: (measures) => (SIGNS[measures] ? ` ${SIGNS[measures]}` : ""),
-  addVariant: "Other times in heat, cold or by hand",
+  addVariant: "Other times in heat or cold",
   addVariantName: (load) => `Other times for ${load}: a variant`,
   change: "Change the condition",
   changeName: (variant) => `Change the condition of ${variant}`,
