@@ -10,12 +10,13 @@ from __future__ import annotations
 import asyncio
 import time
 from contextlib import asynccontextmanager, suppress
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from controller.core.errors import BusyError, NoDaemonError, RootclockError
 from controller.core.messages.methods import TOPICS
 from controller.core.status.json_form import status_from_json
 from controller.shell.control_socket.async_client import AsyncClient
+from web.picture import Picture, StatusText
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Mapping
@@ -35,23 +36,6 @@ _REFRESH_S = 15.0  # readings change without a switching, and are told so often
 _NEVER = "the page has only begun to look for the controller"
 
 
-class Picture(NamedTuple):
-    """The last status, how old it is, and why there is no newer one."""
-
-    status: Mapping[str, Any] | None
-    age_s: float | None
-    reason: str | None
-
-    def as_json(self) -> dict[str, Any]:
-        """The picture as the API tells it."""
-        return {
-            "is_connected": self.reason is None,
-            "reason": self.reason,
-            "age_s": None if self.age_s is None else round(self.age_s, 3),
-            "status": self.status,
-        }
-
-
 class ControllerLink:
     """A connection that is made again whenever it breaks.
 
@@ -66,7 +50,7 @@ class ControllerLink:
         self._fan_out = fan_out
         self._client: AsyncClient | None = None
         self._reason: str | None = _NEVER
-        self._status: Mapping[str, Any] | None = None
+        self._kept: StatusText | None = None
         self._status_at_s = 0.0
         self._was_tried = asyncio.Event()  # since somebody last wanted a connection
         self._is_wanted = asyncio.Event()
@@ -95,8 +79,8 @@ class ControllerLink:
     @property
     def picture(self) -> Picture:
         """What is known now, without asking."""
-        age_s = None if self._status is None else time.monotonic() - self._status_at_s
-        return Picture(self._status, age_s, self._reason)
+        age_s = None if self._kept is None else time.monotonic() - self._status_at_s
+        return Picture(self._kept, age_s, self._reason)
 
     async def fresh_picture(self) -> Picture:
         """What is known after asking, unless it was asked just now."""
@@ -226,7 +210,7 @@ class ControllerLink:
             BadStatusError: it is none that this version can read.
         """
         status_from_json(status)
-        self._status, self._status_at_s = status, time.monotonic()
+        self._kept, self._status_at_s = StatusText(status), time.monotonic()
 
     async def _refresh(self) -> None:
         """Asks anew where somebody watches and nothing was told for a while."""

@@ -17,7 +17,7 @@ from controller.core.messages.json_text import json_bytes
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator, Mapping, Sequence
 
-    from web.controller_link import Picture
+    from web.picture import Picture
     from web.settings import Limits
 
 _ENTRIES_WAITING_MAX = 200
@@ -58,7 +58,7 @@ class FanOut:
         """Hands out a picture; an older one that still waits is left out."""
         if not self._streams:
             return
-        text = _event("picture", json_bytes(picture.as_json()))
+        text = _event("picture", picture.as_text())
         for stream in self._streams:
             stream.picture = text
             stream.has_news.set()
@@ -98,7 +98,7 @@ class FanOut:
         self._has_watchers.set()
         try:
             yield b"retry: %d\n\n" % _RETRY_MS
-            yield _event("picture", json_bytes(picture.as_json()))
+            yield _event("picture", picture.as_text())
             while not self._has_ended:
                 await stream.has_news.wait()
                 stream.has_news.clear()

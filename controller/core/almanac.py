@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from controller.core.plan import Load, Site, Spans
 
 _CALENDARS_MAX = 4
-_TIMELINES_MAX = 120
+_TIMELINES_MAX = 80  # a third of a megabyte each, once a year of it was asked for
 _Value = TypeVar("_Value")
 
 
@@ -45,17 +45,19 @@ class Almanac:
         No load may follow itself, be it through others.
         """
         made: dict[str, Timeline] = {}
-
-        def make(name: str) -> None:
-            for followed in _followed(loads[name].spans):
-                if followed not in made:
-                    make(followed)
-            made[name] = self.timeline(loads[name].spans, calendar, made)
-
         for name in loads:
-            if name not in made:
-                make(name)
+            self._make(name, loads, calendar, made)
         return {name: made[name] for name in loads}
+
+    def _make(
+        self, name: str, loads: Mapping[str, Load], calendar: Calendar, made: dict[str, Timeline]
+    ) -> None:
+        """Adds the timeline of a load, those that it follows first."""
+        if name in made:
+            return
+        for followed in _followed(loads[name].spans):
+            self._make(followed, loads, calendar, made)
+        made[name] = self.timeline(loads[name].spans, calendar, made)
 
     def timeline(
         self, spans: Spans, calendar: Calendar, others: Mapping[str, Timeline]

@@ -47,3 +47,8 @@ def best_s(work: Callable[[], object], repeats: int = 7) -> float:
         work()
         times.append(time.perf_counter() - begun)
     return min(times)
+
+
+def percentile(values: list[float], share: int) -> float:
+    """The value that `share` per cent of all do not exceed."""
+    return sorted(values)[min(len(values) - 1, len(values) * share // 100)]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 
+from tests.bench.browser import browser
 from tests.bench.daemon import daemon
 from tests.bench.expansion import expansion
 from tests.bench.journal import journal
@@ -25,6 +26,7 @@ BENCHMARKS = {
     "socket": control_socket,
     "journal": journal,
     "web": web,
+    "browser": browser,
 }
 
 

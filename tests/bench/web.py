@@ -4,26 +4,26 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
 import resource
 import sys
 import tempfile
 import time
+import tomllib
 from pathlib import Path
 
 import httpx
 
-from tests.bench.measure import Result
+from tests.bench.measure import Result, percentile
 from tests.stage.daemon_process import DaemonProcess
 from tests.stage.page_process import PageProcess
 
-_PLAN = Path(__file__).resolve().parents[2] / "controller" / "examples" / "porch.toml"
+_EXAMPLES = Path(__file__).resolve().parents[2] / "controller" / "examples"
+_PLAN = _EXAMPLES / "porch.toml"
+_ANY_CYCLE = re.compile(r'cycle = "[^"]* off"')
 _STREAMS = 50
 _ASKED = 300
 _WATCHED_S = 20.0
-
-
-def _percentile(values: list[float], share: int) -> float:
-    return sorted(values)[min(len(values) - 1, len(values) * share // 100)]
 
 
 def _resident_mb(pid: int) -> float:
@@ -66,18 +66,45 @@ async def _with_streams_ms(page: PageProcess, streams: int) -> list[float]:
         return taken
 
 
-async def _previewed_ms(page: PageProcess, parts: list[str]) -> list[float]:
-    """As somebody edits: another cycle each time."""
-    text, taken = _PLAN.read_text(encoding="utf-8"), []
+async def _asked_of_plan_ms(page: PageProcess, text: str, kind: str) -> list[float]:
+    """As somebody edits: another cycle each time, never the same text twice."""
+    taken = []
     headers = {"Origin": page.url}
     async with httpx.AsyncClient(base_url=page.url, headers=headers, timeout=30) as client:
         for number in range(110):
-            edited = text.replace("15m on, 15m off", f"{5 + number % 50}m on, 20m off")
+            cycle = f'cycle = "7m{number % 60}s on, {20 + number // 60}m off"'
+            asked = (
+                {"text": text, "edits": [_edit_of(text, cycle)]}
+                if kind == "edit"
+                else {"text": _ANY_CYCLE.sub(cycle, text, count=1), "parts": kind.split()}
+            )
             begun = time.perf_counter()
-            job = {"text": edited, "parts": parts, "client": "bench"}
-            (await client.post("/api/v1/plan/preview", json=job)).raise_for_status()
+            address = "/api/v1/plan/edit" if kind == "edit" else "/api/v1/plan/preview"
+            (await client.post(address, json=asked)).raise_for_status()
             taken.append((time.perf_counter() - begun) * 1e3)
         return taken[10:]
+
+
+def _edit_of(text: str, cycle: str) -> dict[str, str]:
+    """The same change as an edit of the form."""
+    load = next(iter(tomllib.loads(text)["loads"]))
+    return {"do": "set", "at": f"loads.{load}.spans.0.cycle", "value": cycle.split('"')[1]}
+
+
+def _plans(page: PageProcess) -> list[Result]:
+    """Every example plan, edited and previewed."""
+    results = []
+    for path in sorted(_EXAMPLES.glob("*.toml")):
+        for kind, told, aim in (
+            ("next hottest odd", "preview of next, hottest and odd days", 50.0),
+            ("next hottest odd year", "the same with the whole year", None),
+            ("edit", "edit by the form", None),
+        ):
+            taken = asyncio.run(_asked_of_plan_ms(page, path.read_text(encoding="utf-8"), kind))
+            for share, aimed in ((50, None), (99, aim)):
+                name = f"page: {path.stem}, {told}, p{share}"
+                results.append(Result(name, percentile(taken, share), "ms", "", None, aimed))
+    return results
 
 
 def _first_answer_ms(page: PageProcess) -> float:
@@ -113,22 +140,18 @@ def web() -> list[Result]:
             first = _first_answer_ms(page)
             alone = asyncio.run(_with_streams_ms(page, 1))
             crowded = asyncio.run(_with_streams_ms(page, _STREAMS))
-            quick = asyncio.run(_previewed_ms(page, ["next", "hottest"]))
-            whole = asyncio.run(_previewed_ms(page, ["next", "hottest", "odd", "year"]))
+            plans = _plans(page)
             idle = asyncio.run(_idle_share(page))
             resident = _resident_mb(page.pid)
             ended_ms = page.end() * 1e3
     return [
         Result("page: from its start to ready", ready_ms, "ms"),
         Result("page: first answer after ready", first, "ms", "", None, 300.0),
-        Result("page: status with 1 stream, p50", _percentile(alone, 50), "ms"),
-        Result("page: status with 1 stream, p99", _percentile(alone, 99), "ms"),
-        Result("page: status with 50 streams, p50", _percentile(crowded, 50), "ms"),
-        Result("page: status with 50 streams, p99", _percentile(crowded, 99), "ms", "", None, 10.0),
-        Result("page: preview of two days, p50", _percentile(quick, 50), "ms"),
-        Result("page: preview of two days, p99", _percentile(quick, 99), "ms", "", None, 50.0),
-        Result("page: preview with year and odd days, p50", _percentile(whole, 50), "ms"),
-        Result("page: preview with year and odd days, p99", _percentile(whole, 99), "ms"),
+        Result("page: status with 1 stream, p50", percentile(alone, 50), "ms"),
+        Result("page: status with 1 stream, p99", percentile(alone, 99), "ms"),
+        Result("page: status with 50 streams, p50", percentile(crowded, 50), "ms"),
+        Result("page: status with 50 streams, p99", percentile(crowded, 99), "ms", "", None, 10.0),
+        *plans,
         Result("page: a core's share, one phone watching", idle, "%", "", None, 1.0),
         Result("page: resident after all that", resident, "MB", "", None, 70.0),
         Result("page: its end", ended_ms, "ms", "", None, 1_500.0),

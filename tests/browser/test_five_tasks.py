@@ -107,7 +107,7 @@ def test_five_tasks(told_garden: Garden, phone: Page, capsys: pytest.CaptureFixt
 
     began = time.monotonic()
     hand.go("Plan")
-    hand.tap(phone.get_by_role("button", name="From 20:00: 15 min on, 15 min off"))
+    hand.tap(phone.get_by_role("button", name="20:00 15/15: 15 min on, 15 min off"))
     hand.write(phone.get_by_label("The same in words").first, "10m on, 20m off")
     hand.press("Save")
     wait_told(phone, "Revision 2 is in force.")

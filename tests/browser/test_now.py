@@ -122,6 +122,7 @@ def test_keys_stop_as_a_finger_does(garden: Garden, phone: Page) -> None:
     """A short Enter asks, and its answer is a key too; one kept down for a second stops."""
     phone.goto(garden.page.url)
     stop = phone.locator(".stop-button")
+    expect(stop).to_be_visible()
     stop.focus()
     phone.keyboard.press("Enter")
     expect(phone.get_by_role("dialog")).to_be_visible()
@@ -171,7 +172,7 @@ def test_an_alarm_tells_what_to_do_and_is_acknowledged(fresh_garden: Garden, pho
     expect(_load(phone, "tower").locator(".state")).to_have_text("Kept off")
     assert phone.locator("h2").all_inner_texts()[:2] == ["1 alarm", "Loads"]
     phone.get_by_role("button", name="Acknowledge Leak: floor").tap()
-    expect(alarm).to_contain_text("Acknowledged. It goes when its cause is over.")
+    expect(alarm.get_by_text("Acknowledged. It goes when its cause is over.")).to_be_visible()
     assert fresh_garden.daemon.call("status")["alarms"][0]["is_acknowledged"] is True
     fresh_garden.read("floor", "0")
     expect(alarm).to_have_count(0)

@@ -61,9 +61,7 @@ def _save(window: Page, revision: int) -> None:
     wait_told(window, f"Revision {revision} is in force.")
 
 
-def test_changes_to_other_lines_are_put_on_top(
-    limited: Garden, laptop: Page, other: Page
-) -> None:
+def test_changes_to_other_lines_are_put_on_top(limited: Garden, laptop: Page, other: Page) -> None:
     """The later one is told at once and not only when saving; sees what the other changed; and
     both changes are in the plan in the end. Undo leads back to the choice."""
     open_plan(laptop, limited)

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 
 VIEWS: Final = {
     "/": ".strip-row",
+    "/dry-run": "#form .period-told",
+    "/journal": ".relay",
+    "/plan": "#editor .band",
 }
 
 

@@ -173,6 +173,8 @@ def _spoken(source: list[Token]) -> list[str]:
     for place, token in enumerate(source):
         if token.kind not in ("string", "template") or not re.search("[A-Za-z]{2}", token.text):
             continue
+        if source[place - 1].text in ("=", "!") and source[place - 2].text == "=":
+            continue  # compared, not shown
         if source[place - 1].text == "=" and source[place - 2].text in SPOKEN_KEYS:
             found.append(token.text)
         if source[place - 1].text == "," and source[place - 2].text in SPOKEN_ATTRIBUTES:
@@ -280,6 +282,7 @@ def test_no_file_of_the_page_is_long(path: Path) -> None:
         ('const text = "The plan has no load.";', True),
         ("const name = `Held ${order}`;", True),
         ('make("p", isBad ? "note is-bad" : "note");', False),  # classes
+        ('write(this.grade, grade === "limit" ? WORDS.limit : WORDS.other);', False),
         ('addEventListener("keydown", (event) => event.key === "Enter");', False),
         ("const at = a / b / c; // A comment. With words.", False),
         ('const wanted = /[A-Z][a-z]+ is it/.test("x");', False),

@@ -9,11 +9,15 @@ from typing import Any
 import pytest
 
 from controller.core.errors import BusyError
-from web.controller_link import Picture
 from web.fan_out import FanOut
+from web.picture import Picture, StatusText
 from web.settings import Limits
 
 NOTHING = Picture(None, None, "not yet")
+
+
+def _picture(number: int) -> Picture:
+    return Picture(StatusText({"n": number}), 0.0, None)
 
 
 def _entry(number: int, what: str = "on") -> dict[str, Any]:
@@ -41,7 +45,7 @@ def test_a_stream_begins_with_the_picture_and_ends_with_the_page() -> None:
 
     retry, picture = asyncio.run(watch())
     assert retry == b"retry: 2000\n\n"
-    assert _read(picture) == ("picture", NOTHING.as_json())
+    assert _read(picture) == ("picture", json.loads(NOTHING.as_text()))
 
 
 def test_a_slow_reader_gets_the_newest_picture_and_the_last_entries() -> None:
@@ -53,7 +57,7 @@ def test_a_slow_reader_gets_the_newest_picture_and_the_last_entries() -> None:
         for _ in range(2):
             await anext(stream)
         for number in range(3):
-            fan_out.tell_picture(Picture({"n": number}, 0.0, None))
+            fan_out.tell_picture(_picture(number))
         fan_out.tell_journal([_entry(number) for number in range(150)], 5)
         fan_out.tell_journal([_entry(number) for number in range(150, 300)], 0)
         told = [_read(await anext(stream)) for _ in range(2)]
@@ -62,7 +66,7 @@ def test_a_slow_reader_gets_the_newest_picture_and_the_last_entries() -> None:
         return told
 
     journal, picture = asyncio.run(watch())
-    assert picture == ("picture", Picture({"n": 2}, 0.0, None).as_json())
+    assert picture == ("picture", json.loads(_picture(2).as_text()))
     assert journal == (
         "journal",
         {"lost": 105, "entries": [_entry(number) for number in range(100, 300)]},
@@ -96,3 +100,14 @@ def test_streams_are_bounded_in_all_and_for_one_visitor() -> None:
         fan_out.refuse_crowds("c")
 
     asyncio.run(crowd())
+
+
+def test_a_picture_tells_its_age_and_the_status_as_it_came() -> None:
+    """One that has none tells so."""
+    told = json.loads(Picture(StatusText({"up_s": 1.5, "n": "ü"}), 2.00049, None).as_text())
+    assert told == {
+        "is_connected": True, "reason": None, "age_s": 2.0, "status": {"up_s": 1.5, "n": "ü"},
+    }  # fmt: skip
+    assert json.loads(NOTHING.as_text()) == {
+        "is_connected": False, "reason": "not yet", "age_s": None, "status": None,
+    }  # fmt: skip

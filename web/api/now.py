@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
-from web.replies import address_of, page_of, told
+from web.replies import address_of, page_of, told, told_text
 from web.security.tries import visitor_of
 from web.shapes import answers, asked
 
@@ -18,7 +18,7 @@ router = APIRouter(tags=["now"])
 @router.get("/status", response_model=answers.PictureShape)
 async def status(request: Request) -> Response:
     """Everything at this moment, or as it was when the controller last answered."""
-    return told((await page_of(request).link.fresh_picture()).as_json())
+    return told_text((await page_of(request).link.fresh_picture()).as_text())
 
 
 @router.get(

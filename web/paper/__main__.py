@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 _NICE = 10
 _PAUSE_S = 1.0  # after which nobody is in the middle of an edit
+_LITTERED_MAX = 500
 _OUT_OF_MEMORY = 3  # any exit code but that of a mistake, 1
 
 
@@ -46,22 +47,26 @@ def main(words: list[str]) -> NoReturn:
 
 def _work(jobs: SimpleQueue[Any], do: Callable[[Mapping[str, Any]], None]) -> NoReturn:
     """Does jobs as they come. Looking for garbage takes longer than drawing a plan anew, so that
-    it is done when nobody asks; a dry run, which nobody drags, may pause for it."""
+    it waits until nobody asks, though not for ever; a dry run, which nobody drags, may pause for
+    it."""
     gc.freeze()
-    is_littered = False
+    littered = 0  # jobs since the last look
     while True:
         try:
-            job = jobs.get(timeout=_PAUSE_S if is_littered else None)
+            job = jobs.get(timeout=_PAUSE_S if littered else None)
         except Empty:
             gc.collect()
-            is_littered = False
+            littered = 0
             continue
         if job["job"] == "dry-run":
             gc.enable()
         else:
             gc.disable()
         do(job)
-        is_littered = True
+        littered += 1
+        if littered >= _LITTERED_MAX:
+            gc.collect()
+            littered = 0
 
 
 def _listen(questions: IO[bytes], jobs: SimpleQueue[Any]) -> None:

@@ -30,7 +30,7 @@ SOURCE = "the plan"
 _ALMANAC = Almanac()
 _KNOWN_MAX = 4
 _known: OrderedDict[Hashable, ReadPlan] = OrderedDict()
-_WALKS_MAX = 120
+_WALKS_MAX = 80
 _walks: OrderedDict[Hashable, list[Finding]] = OrderedDict()
 
 

@@ -28,10 +28,11 @@ if TYPE_CHECKING:
     from controller.dry_run.account import LoadAccount, Remark
 
 _AIRS_MAX = 32
-_KNOWN_MAX = 20_000
-# Spells over all runs that are kept: some 30 MB, enough for each day of a preview of every
+# Of loads, each of which holds on to its timelines: all that a board can have, twice.
+_KNOWN_MAX = 120
+# Spells over all runs that are kept: some 20 MB, enough for each day of a preview of every
 # load that a board can have, before and after an edit.
-_KEPT_SPELLS_MAX = 250_000
+_KEPT_SPELLS_MAX = 60_000
 
 
 class Day(NamedTuple):

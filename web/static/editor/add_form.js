@@ -2,7 +2,7 @@
 
 import { button, make } from "/static/dom.js";
 import { announce } from "/static/frame/orders.js";
-import { listFindings, refusalLines } from "/static/editor/findings.js";
+import { alerting, listFindings, refusalLines } from "/static/editor/findings.js";
 import { labelled } from "/static/editor/labelled.js";
 
 /** `asked`: {name: what `labelled` takes}; `edits(values)` tells what to ask of the plan; `words(values)`
@@ -11,12 +11,12 @@ export class AddForm {
   constructor(desk, { asked, edits, words, act, added = () => {} }) {
     Object.assign(this, { desk, edits, words, added });
     this.fields = Object.fromEntries(Object.entries(asked).map(([name, one]) => [name, labelled(one)]));
-    this.refused = make("ul", "plain findings");
-    this.refused.setAttribute("role", "alert");
+    const { element: refused, list } = alerting();
+    this.refused = list;
     this.go = button("strong", act, () => this.send());
     this.go.dataset.order = "";
     this.asked = make("div", "group", ...Object.values(this.fields).map(({ element }) => element));
-    this.element = make("div", "groups", this.asked, this.refused, make("div", "buttons", this.go));
+    this.element = make("div", "groups", this.asked, refused, make("div", "buttons", this.go));
     this.element.addEventListener("keydown", (event) => {
       if (event.key === "Enter" && event.target.tagName === "INPUT") this.send();
     });

@@ -83,11 +83,15 @@ export function drawEditor(home, draft) {
 
   const drawCards = (loads) => {
     const told = new Map((desk.day?.told.loads ?? []).map((load) => [load.name, load]));
-    for (const name of [...cards.keys()]) if (!isTable(loads[name])) cards.delete(name);
     const names = Object.keys(loads).filter((name) => isTable(loads[name]));
-    for (const name of names) if (!cards.has(name)) cards.set(name, new LoadCard(desk, name));
+    const gone = [...cards.keys()].filter((name) => !isTable(loads[name]));
+    const fresh = names.filter((name) => !cards.has(name));
+    const wasIn = gone.length === 1 && cards.get(gone[0]).element.contains(document.activeElement);
+    for (const name of gone) cards.delete(name);
+    for (const name of fresh) cards.set(name, new LoadCard(desk, name));
     arrange(list, names.map((name) => cards.get(name).element));
     for (const name of names) cards.get(name).draw(loads[name], told.get(name));
+    if (wasIn && fresh.length === 1) cards.get(fresh[0]).enter(); // it has got another name
   };
   desk.settled = () => {
     desk.places.draw(draft.findings);

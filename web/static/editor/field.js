@@ -1,7 +1,7 @@
 /** One value of the plan with its name, its control and what is wrong with it. */
 
 import { make, show, write } from "/static/dom.js";
-import { listFindings, refusalLines } from "/static/editor/findings.js";
+import { alerting, listFindings, refusalLines } from "/static/editor/findings.js";
 import { Wish } from "/static/editor/wish.js";
 
 let count = 0;
@@ -40,15 +40,15 @@ export class Field {
     label.htmlFor = this.control.id;
     this.hint = make("p", "hint", given.hint ?? "");
     this.hint.id = `${this.control.id}-hint`;
-    this.refused = make("ul", "plain findings");
-    this.refused.setAttribute("role", "alert");
-    this.refused.id = `${this.control.id}-refused`;
+    const { element: refused, list } = alerting();
+    this.refused = list;
+    refused.id = `${this.control.id}-refused`;
     this.home = desk.places.home();
     this.home.id = `${this.control.id}-found`;
-    this.control.setAttribute("aria-describedby", `${this.hint.id} ${this.refused.id} ${this.home.id}`);
+    this.control.setAttribute("aria-describedby", `${this.hint.id} ${refused.id} ${this.home.id}`);
     const row = make("div", "field-row", this.control);
     if (given.unit) row.append(make("span", "unit", given.unit));
-    this.element = make("div", "field", label, row, this.hint, this.refused, this.home);
+    this.element = make("div", "field", label, row, this.hint, refused, this.home);
     show(this.hint, Boolean(given.hint));
     if (given.options) this.setOptions(given.options);
     this.control.addEventListener("change", () => this.commit(this.control.value));

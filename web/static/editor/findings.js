@@ -25,6 +25,15 @@ export function refusalLines(refusal) {
   return errors.length ? errors : [{ level: "error", message: refusal.message, mend: "" }];
 }
 
+/** {element, list}: a list whose lines are read out as soon as they come. */
+export function alerting() {
+  const list = make("ul", "plain findings");
+  list.setAttribute("role", "list");
+  const element = make("div", "", list);
+  element.setAttribute("role", "alert");
+  return { element, list };
+}
+
 /** Where findings can stand: each place of the plan that the form shows has a list. */
 export class Places {
   constructor() {

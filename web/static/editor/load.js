@@ -55,6 +55,12 @@ export class LoadCard {
     this.settings.draw(load);
   }
 
+  /** Opens its settings and leads there. */
+  enter() {
+    this.settings.title.focus();
+    this.settings.open();
+  }
+
   sentenceOf() {
     const pieces = this.spans.ordered;
     if (pieces.length === 1) return WORDS.sentence([WORDS.allDay(WORDS.cycle(pieces[0].cycle))]);

@@ -82,6 +82,11 @@ class Whole {
         do: "add", at, value: Object.fromEntries(Object.entries(values).map(([key, text]) => [key, numberOr(text)])),
       }],
       words: () => WORDS.toldTable(title),
+      added: () => {
+        const drawer = this.fields.element.firstChild;
+        drawer.open = true;
+        drawer.firstChild.focus();
+      },
     });
     this.isNot = make("details", "drawer", make("summary", "", title), this.form.element);
     this.element = make("div", "", this.is, this.isNot);

@@ -83,9 +83,12 @@ export class Spans {
       if (!this.chips.has(piece.place)) this.chips.set(piece.place, this.chipOf(piece.place));
       const chip = this.chips.get(piece.place);
       const time = piece.ms === null ? piece.from ?? "?" : this.desk.day.clockText(piece.ms);
-      write(chip.firstChild, time);
-      write(chip.lastChild, WORDS.cycleShort(piece.cycle));
-      const name = WORDS.chipName(this.when(piece), WORDS.cycle(piece.cycle));
+      const short = WORDS.cycleShort(piece.cycle);
+      write(chip.firstElementChild, time);
+      write(chip.lastElementChild, short);
+      // Who speaks to the device says what is written on it: the name begins with that.
+      const when = piece.ms === null ? this.when(piece) : WORDS.tie(piece.anchor);
+      const name = WORDS.chipName(`${time} ${short}`, [when, WORDS.cycle(piece.cycle)]);
       if (chip.getAttribute("aria-label") !== name) chip.setAttribute("aria-label", name);
       chip.setAttribute("aria-expanded", String(piece.place === this.chosen));
       return chip;

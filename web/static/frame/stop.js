@@ -11,7 +11,7 @@ let drawn = "";
 
 /** Draws stop, or resume where everything is stopped; `mayBeMains` where any relay may switch it. */
 export function drawStop({ isStopped, mayBeMains }) {
-  const key = `${isStopped} ${mayBeMains}`;
+  const key = isStopped ? `stopped ${mayBeMains}` : "running"; // a press that has begun goes on
   if (drawn === key) return;
   const home = byId("stop");
   const hadFocus = home.contains(document.activeElement);

@@ -80,7 +80,7 @@ class FindingRow {
   draw({ grade, where, message, mend, line, days, isAsBefore }) {
     this.element.dataset.grade = grade;
     this.element.dataset.where = where;
-    write(this.grade, grade === "limit" ? FINDINGS.limit : FINDINGS.levels[grade]);
+    write(this.grade, FINDINGS.grades[grade]);
     write(this.where, FINDINGS.where(placeOf(where), line));
     write(this.message, sentence(message));
     write(this.mend, mend ? FINDINGS.mend(sentence(mend, false)) : "");

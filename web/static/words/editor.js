@@ -3,7 +3,7 @@
 const SIGNS = { air_temperature: "°C", water_temperature: "°C", humidity: "%", light: "W/m²", flow: "L/min" };
 
 /** A length to the second, as a person says it: `15 min`, `1 min 30 s`, `1 h 30 min`. */
-export function lengthWhole(seconds) {
+function lengthWhole(seconds) {
   const whole = Math.round(seconds * 1000) / 1000;
   const [hours, minutes] = [Math.floor(whole / 3600), Math.floor((whole % 3600) / 60)];
   const rest = Math.round((whole % 60) * 1000) / 1000;
@@ -39,7 +39,6 @@ export const WORDS = {
   tie,
 
   // The whole
-  loads: "What is switched",
   noPlan: "The form cannot show a text that is not TOML. Mend it below, under “As text”.",
   rest: "Sensors, place and guards",
   settingsFailed: (why) => `This part could not be loaded: ${why}`,
@@ -65,8 +64,8 @@ export const WORDS = {
   moment: (time, anchor) => (tie(anchor) ? `${time}, ${tie(anchor)}` : time),
   pieces: (name) => `Pieces of the day of ${name}`,
   notToday: "not on this day",
-  chipName: (when, what) => `From ${when}: ${what}`,
-  add: "+ Add",
+  chipName: (shown, told) => `${shown}: ${told.filter(Boolean).join(", ")}`,
+  add: "Add",
   addName: (name) => `Add a piece to the day of ${name}`,
   toldSplit: (name) => `${name}: a piece added`,
   toldMoved: (name, when) => `${name}: piece from ${when}`,
@@ -83,7 +82,7 @@ export const WORDS = {
   },
   sign: (measures) => (SIGNS[measures] ? ` ${SIGNS[measures]}` : ""),
   addVariant: "Other times in heat or cold",
-  addVariantName: (load) => `Other times for ${load}: a variant`,
+  addVariantName: (load) => `Other times in heat or cold for ${load}`,
   change: "Change the condition",
   changeName: (variant) => `Change the condition of ${variant}`,
 

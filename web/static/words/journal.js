@@ -95,7 +95,6 @@ export const WORDS = {
   lateWeek: "Last seven days",
   lateNone: "none yet",
   late: (p50, p99, worst) => `half within ${p50}, 99 of 100 within ${p99}, the latest ${worst} late`,
-  ms: (value) => `${value} ms`,
 
   // Entries
   allLoads: "All",
@@ -141,4 +140,4 @@ export function about(seconds) {
 
 /** How late a switching was: milliseconds, then a length. */
 export const lateLength = (ms, round) =>
-  ms < 1_000 ? WORDS.ms(round(ms)) : ms < 60_000 ? `${round(ms / 1_000)} s` : lengthRound(ms / 1_000);
+  ms < 1_000 ? `${round(ms)} ms` : ms < 60_000 ? `${round(ms / 1_000)} s` : lengthRound(ms / 1_000);

@@ -16,13 +16,13 @@ const TURNS = {
 const TURN_OTHERWISE = ["time on", "times on"];
 
 /** What the time between two turns of a kind of load is called. */
-export const gapWord = (kind) => GAPS[kind] ?? "time off";
+const gapWord = (kind) => GAPS[kind] ?? "time off";
 
 /** What its being on is called, for one or many. */
-export const turnWord = (kind, count) => (TURNS[kind] ?? TURN_OTHERWISE)[count === 1 ? 0 : 1];
+const turnWord = (kind, count) => (TURNS[kind] ?? TURN_OTHERWISE)[count === 1 ? 0 : 1];
 
 /** `48 waterings`. */
-export const turns = (kind, count) => plural(count, turnWord(kind, 1), turnWord(kind, 2));
+const turns = (kind, count) => plural(count, turnWord(kind, 1), turnWord(kind, 2));
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
@@ -100,9 +100,7 @@ export const DAYS = {
 };
 
 export const FINDINGS = {
-  title: (count) => plural(count, "thing to know", "things to know"),
-  limit: "Limit broken",
-  levels: { error: "Error", warning: "Warning", note: "Note" },
+  grades: { limit: "Limit broken", error: "Error", warning: "Warning", note: "Note" },
   notes: (count) => plural(count, "note", "notes"),
   place: (name, rest) => `${name}: ${rest}`,
   where: (place, line) => (line === null ? place : `${place} (line ${line})`),
