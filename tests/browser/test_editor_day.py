@@ -121,7 +121,12 @@ def test_keys_move_a_border_and_keep_the_focus(shed: Garden, laptop: Page) -> No
     )
     expect(evening).to_be_focused()
     laptop.keyboard.press("Enter")
-    expect(tower.locator(".piece-title")).to_have_text(re.compile("^From .* to 05:35$"))
+    title = tower.locator(".piece-title")
+    expect(title).to_have_text(re.compile("^From .* to 05:35$"))
+    expect(title).to_be_focused()
+    laptop.keyboard.press("Escape")
+    expect(title).to_be_hidden()
+    expect(chips(tower).nth(1)).to_be_focused()
 
 
 def test_many_keys_in_a_row_are_all_heard(shed: Garden, laptop: Page) -> None:
@@ -249,3 +254,27 @@ def test_an_error_in_the_text_stands_beside_its_field(shed: Garden, laptop: Page
     expect(tower.locator(".piece .part").last.locator(".finding")).to_contain_text("sunsett")
     expect(tower.locator("> .findings .finding").first).to_contain_text("99")
     expect(tower.get_by_label("The same in words").last).to_have_value("sunsett + 1h")
+
+
+def test_a_text_that_is_hardly_a_plan_is_shown_as_far_as_it_goes(
+    shed: Garden, laptop: Page
+) -> None:
+    """Wrong kinds of values everywhere: each is told, and the form stays usable."""
+    open_form(laptop, shed)
+    broken = """
+site = "here"
+sensors = { air = 5 }
+loads = { tower = { spans = [5, { from = 6, cycle = [] }], variants = "no" }, lamp = 3 }
+"""
+    put = "async (text) => (await import('/static/plan/draft.js')).draft.setText(text)"
+    laptop.evaluate(put, broken)
+    tower = card(laptop, "tower")
+    expect(chips(tower)).to_have_count(2)
+    expect(tower.locator("> .findings .finding").first).to_be_visible()
+    chips(tower).first.click()
+    expect(tower.locator(".piece")).to_be_visible()
+    laptop.evaluate(put, 'loads = { tower = { spans = "none" } }')
+    expect(chips(tower)).to_have_count(0)
+    laptop.evaluate(put, SHED)
+    expect(borders(tower)).to_have_count(2)
+    expect(laptop.locator(".editor .finding.is-error")).to_have_count(0)

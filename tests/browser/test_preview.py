@@ -106,6 +106,25 @@ def test_figures_before_and_after_are_the_command_line_s(
     expect(laptop.locator("#preview .preview-changes")).to_contain_text("The same as before: fan.")
 
 
+@pytest.mark.parametrize(
+    ("locale", "warmest"),
+    [("en-GB", "up to 31 °C assumed"), ("en-US", "up to 87.8 °F (31 °C) assumed")],
+)
+def test_the_hottest_day_is_as_warm_as_the_plan_says(
+    tmp_path: Path, chromium: Browser, locale: str, warmest: str
+) -> None:
+    """In degrees that the reader knows."""
+    typical = "elevation_m = 430\ntypical_day = { coolest_c = 18, warmest_c = 31 }"
+    with grown(tmp_path, PLAN.replace("elevation_m = 430", typical)) as garden:
+        context = chromium.new_context(locale=locale)
+        window = context.new_page()
+        open_plan(window, garden)
+        title = window.locator("#preview .paper-day").nth(1).locator(".day-title")
+        expect(title).to_contain_text("The hottest day of a typical year:")
+        expect(title).to_contain_text(warmest)
+        context.close()
+
+
 def test_a_plan_that_is_not_changed_changes_nothing(shed: Garden, laptop: Page) -> None:
     """It says so; only the next day is unfolded; a change unfolds the days that it changes."""
     open_plan(laptop, shed)
@@ -269,7 +288,8 @@ def test_it_is_legible_at_every_width(
         assert looks.targets(window) == []
         cut = window.evaluate(
             """() => [...document.querySelectorAll("#preview :is(p, td, th, summary, h3, h4)")]
-                 .filter((part) => part.checkVisibility() && part.scrollWidth > part.clientWidth + 1)
+                 .filter((part) => part.checkVisibility())
+                 .filter((part) => part.scrollWidth > part.clientWidth + 1)
                  .map((part) => part.textContent)"""
         )
         assert cut == []

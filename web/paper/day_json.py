@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from controller.core.anchor import SunEvent
 from controller.core.units import SECOND_MS, rfc3339
 from controller.report.day import spans_on
+from web.paper.group_run import Day, warmest_on
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -53,6 +54,7 @@ def day_text(
         "to_utc": rfc3339(account.end),
         "sun": sun_of(schedule, chosen.day),
         "air": done.air_note,
+        "warmest_c": warmest_on(schedule.plan.site, Day(chosen.day, account.start, account.end)),
         "findings": [finding.as_json() for finding in done.findings],
     }
     if not is_running:

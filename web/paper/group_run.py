@@ -13,6 +13,7 @@ from itertools import count
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.orders import Why
+from controller.core.units import MINUTE_MS
 from controller.dry_run.account_keeper import AccountKeeper
 from controller.dry_run.air import Air, air_of
 from controller.dry_run.run import run
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from controller.dry_run.account import LoadAccount, Remark
 
 _AIRS_MAX = 32
+_LOOK_MS = 15 * MINUTE_MS
 # Of loads, each of which holds on to its timelines: all that a board can have, twice.
 _KNOWN_MAX = 120
 # Spells over all runs that are kept: some 20 MB, enough for each day of a preview of every
@@ -108,6 +110,15 @@ def _number_of(_: Hashable) -> int:
 def air_on(site: Site, day: date) -> Air:
     """The air of a site's date."""
     return air_of(site, None, first=day, last=day)
+
+
+@lru_cache(maxsize=_AIRS_MAX)
+def warmest_on(site: Site, day: Day) -> float | None:
+    """The warmest that a site's air is assumed to be on a day, °C, looked at each quarter of an
+    hour; None where nothing is assumed."""
+    series = air_on(site, day.date).series["air_temperature"]
+    looks = (series.value_at(instant) for instant in range(day.start, day.end, _LOOK_MS))
+    return max((look for look in looks if look is not None), default=None)
 
 
 class Groups:

@@ -11,6 +11,7 @@ The answer, as JSON:
         date, from_utc, to_utc
         sun     {dawn, sunrise, sunset, dusk}: instants or null
         air     a sentence: what air was assumed
+        warmest_c   the warmest of it, °C; null where nothing is known
         loads   [{name, kind, on, changed, spans, variants, on_s, starts, longest_dry_gap_s,
                 longest_dry_gap_from_utc, longest_on_s, energy_kwh}]; `on` is a list of
                 [from, to] in seconds after from_utc; `changed` whether that differs from the

@@ -267,6 +267,7 @@ class PreviewDay(_Told):
     from_utc: str
     to_utc: str
     air: str
+    warmest_c: float | None
     sun: dict[str, str | None]
     loads: list[PreviewLoad]
     findings: list[Finding]

@@ -24,7 +24,7 @@ function redo(element, key, build) {
   element.replaceChildren(...build());
 }
 
-/** `opened(place)` and `moved(place, anchor)` are told what somebody does to a piece. */
+/** `opened(place, isByKey)` and `moved(place, anchor)` are told what somebody does to a piece. */
 export class Band {
   constructor({ name, opened, moved }) {
     Object.assign(this, { name, opened, moved });
@@ -162,8 +162,8 @@ export class Band {
     this.open((begun.at(-1) ?? this.placed().at(-1)).place);
   }
 
-  open(place) {
-    this.opened(place);
+  open(place, isByKey = false) {
+    this.opened(place, isByKey);
   }
 
   /** Shows a border where it would go. */

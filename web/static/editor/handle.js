@@ -62,7 +62,7 @@ export class Handle {
     const steps = KEYS[event.key];
     if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
-      this.band.open(this.place);
+      this.band.open(this.place, true);
     } else if (steps !== undefined && !event.ctrlKey && !event.altKey && !event.metaKey) {
       event.preventDefault();
       if (!this.band.mayEdit) return;

@@ -6,7 +6,8 @@ import { fetched } from "/static/editor/fetching.js";
 import { Spans } from "/static/editor/spans.js";
 import { WORDS } from "/static/words/editor.js";
 
-const listed = (value) => (Array.isArray(value) ? value : []);
+/** A list of tables, whatever a text that is being typed has in its place. */
+const listed = (value) => (Array.isArray(value) ? value : []).map((one) => Object(one));
 
 /** What of a load's or a variant's preview is of the pieces that the plan has now. */
 function toldOf(spans, told, isNewest) {
@@ -44,7 +45,7 @@ export class LoadCard {
   draw(load, told) {
     const spans = listed(load.spans);
     const kind = WORDS.kinds[load.kind] ?? String(load.kind);
-    write(this.about, kind === this.name ? WORDS.aboutShort(load.line) : WORDS.about(kind, load.line));
+    write(this.about, kind === this.name ? WORDS.aboutShort(load.line ?? "?") : WORDS.about(kind, load.line ?? "?"));
     this.spans.draw({
       at: `${this.at}.spans`, spans, load: this.name, without: load.without_clock, on: told?.on ?? null,
       told: toldOf(spans, told?.spans ?? [], this.desk.isNewest),
@@ -63,6 +64,7 @@ export class LoadCard {
 
   sentenceOf() {
     const pieces = this.spans.ordered;
+    if (!pieces.length) return "";
     if (pieces.length === 1) return WORDS.sentence([WORDS.allDay(WORDS.cycle(pieces[0].cycle))]);
     return WORDS.sentence(pieces.map((piece) => {
       const when = (piece.anchor && WORDS.tie(piece.anchor)) || this.spans.when(piece);

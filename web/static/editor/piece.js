@@ -19,6 +19,7 @@ export class PiecePanel {
   constructor(desk, owner) {
     Object.assign(this, { desk, owner, steppers: [] });
     this.title = make("h4", "piece-title");
+    this.title.tabIndex = -1;
     const close = button("quiet", WORDS.close, () => this.close());
     this.cycle = new Field(desk, {
       label: WORDS.cycleText, hint: WORDS.cycleHint, edits: setting,
@@ -209,6 +210,12 @@ export class PiecePanel {
     const sign = WORDS.isBefore(text) ?? anchor.s < 0 ? "-" : "+";
     const seconds = typedLength(WORDS.lengthIn(text));
     this.anchor.commit(`${anchor.base} ${sign} ${seconds === null ? text.trim() : lengthText(seconds)}`);
+  }
+
+  /** Brings what is changed most into sight, and the focus along where it is wanted. */
+  enter(isFocused) {
+    this.element.querySelector(".part").scrollIntoView({ block: "nearest" });
+    if (isFocused) this.title.focus();
   }
 
   close() {

@@ -16,7 +16,7 @@ export class Spans {
     Object.assign(this, { desk, name, chosen: null, panel: null, count: 0 });
     this.wishes = new Map();
     this.chips = new Map();
-    this.band = new Band({ name, opened: (place) => this.open(place), moved: (...told) => this.move(...told) });
+    this.band = new Band({ name, opened: (...told) => this.open(...told), moved: (...told) => this.move(...told) });
     this.noBand = make("p", "hint", WORDS.noBand);
     this.list = make("div", "chips");
     this.list.setAttribute("role", "group");
@@ -103,10 +103,13 @@ export class Spans {
     return chip;
   }
 
-  async open(place) {
+  /** Opens the fields of a piece, and leads there who came by a key; null closes them. */
+  async open(place, isByKey = false) {
     this.chosen = place;
     if (place !== null && this.panel === null) await this.loadPanel();
     this.redraw();
+    this.desk.settle();
+    if (this.chosen !== null) this.panel.enter(isByKey);
   }
 
   async loadPanel() {
@@ -173,13 +176,13 @@ export class Spans {
     const piece = this.pieces[place];
     let value = "12:00";
     let index = place + 1;
-    if (day !== null && piece.ms !== null) {
+    if (day !== null && typeof piece?.ms === "number") {
       const middle = Math.round((piece.ms + this.lengthOf(piece) / 2) / ROUND_MS) * ROUND_MS;
       value = anchorText({ base: CLOCK, s: Math.round(day.clock(middle) / 60) * 60 });
       // After midnight it stands before those of the day, as a reader of the file expects.
       if (day.inside(middle) < day.inside(piece.ms)) index = this.ordered[0].place;
     }
-    const item = { from: value, cycle: this.spans[place].cycle };
+    const item = { from: value, cycle: this.spans[place]?.cycle ?? this.without ?? "on" };
     const edits = [{ do: "add", at: this.at, index, value: item }];
     if (await this.ask(edits, WORDS.toldSplit(this.name))) await this.open(index);
   }

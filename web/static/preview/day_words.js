@@ -1,15 +1,19 @@
 /** What days are called. */
 
 import { dayOf, zoneName } from "/static/moments.js";
+import { temperature } from "/static/numbers.js";
 import { DAYS } from "/static/words/preview.js";
 
 const DAY_MS = 86_400_000;
 
 const dateIn = (ms) => new Intl.DateTimeFormat("en-CA", { timeZone: zoneName() }).format(ms); // 2026-11-29
 
-/** `Today, Sun 29 Nov`, `The clocks go forward: Sun 14 Mar`, for a day as the preview tells it. */
+/** `Today, Sun 29 Nov`, `The hottest day of a typical year: Wed 21 Jul, up to 31 °C assumed`, for a day as the preview tells it. */
 export function dayTitle(day) {
   const title = dateTitle(day);
+  if (day.part === "hottest" && day.warmest_c !== null) {
+    return DAYS.warm(DAYS.dated(day.why, title), temperature(Math.round(day.warmest_c)));
+  }
   if (day.part !== "next") return DAYS.dated(day.why, title);
   return day.why ? DAYS.besides(title, day.why) : title;
 }
