@@ -67,6 +67,7 @@ class Watch {
 
   constructor(signal) {
     signal.addEventListener("abort", () => this.#controller.abort(), { signal: this.#end.signal });
+    if (signal.aborted) this.#controller.abort(); // while the run was being prepared
     this.hear();
   }
 
