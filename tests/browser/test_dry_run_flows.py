@@ -73,7 +73,7 @@ def test_a_script_of_faults_with_an_error(hot: Garden, phone: Page) -> None:
 
 
 def test_the_controller_is_away(phone: Page, tmp_path: Path) -> None:
-    """The run is refused or not offered, and what was chosen stays."""
+    """That is told, and what was chosen stays."""
     with grown(tmp_path, example_text("hot-afternoon")) as garden:
         open_dry_run(phone, garden, _DAYS)
         garden.daemon.end()
