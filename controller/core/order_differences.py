@@ -56,7 +56,7 @@ def differences(
     found: list[Difference] = []
     ordered = _ordered(timeline, since, until)
     place = 0
-    for piece in sorted(pieces):
+    for piece in sorted(pieces, key=lambda one: (one.start, one.end)):
         start, end = max(piece.start, since), min(piece.end, until)
         while place < len(ordered) and ordered[place][1] <= start:
             place += 1

@@ -69,6 +69,11 @@ def _difference(start: float, end: float, *, is_on: bool, why: str) -> Differenc
             [_difference(30, 60, is_on=False, why="hold")], id="held on",
         ),
         pytest.param(
+            [_state(0, 30, is_on=True)], [(_at(0), _at(30))],
+            [_difference(0, 30, is_on=True, why=AWAY)],
+            id="a clock put back brings two accounts of one time",
+        ),
+        pytest.param(
             [_state(0, 90, is_on=False, why="variant")], [], [], id="a variant is the plan's will",
         ),
         pytest.param(
