@@ -15,7 +15,7 @@ from controller.core.journal_entry import SWITCHINGS
 from controller.core.messages.json_text import json_bytes
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncGenerator, Mapping, Sequence
+    from collections.abc import AsyncGenerator, Callable, Mapping, Sequence
 
     from web.picture import Picture
     from web.settings import Limits
@@ -91,14 +91,17 @@ class FanOut:
         if crowd or of_address >= self._limits.streams_of_one_address_max:
             raise BusyError("too many pages watch at once: close some, then try again")
 
-    async def stream(self, visitor: str, picture: Picture) -> AsyncGenerator[bytes, None]:
-        """The text of one stream, from the picture as it is now until the page ends."""
+    async def stream(
+        self, visitor: str, picture: Callable[[], Picture]
+    ) -> AsyncGenerator[bytes, None]:
+        """The text of one stream, from the picture as it is when the stream begins to hear of
+        changes until the page ends."""
         stream = _Stream(visitor)
         self._streams[stream] = None
         self._has_watchers.set()
         try:
             yield b"retry: %d\n\n" % _RETRY_MS
-            yield _event("picture", picture.as_text())
+            yield _event("picture", picture().as_text())
             while not self._has_ended:
                 await stream.has_news.wait()
                 stream.has_news.clear()

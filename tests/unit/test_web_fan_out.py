@@ -36,7 +36,7 @@ def test_a_stream_begins_with_the_picture_and_ends_with_the_page() -> None:
     async def watch() -> list[bytes]:
         fan_out = FanOut(Limits())
         texts = []
-        async for text in fan_out.stream("a", NOTHING):
+        async for text in fan_out.stream("a", lambda: NOTHING):
             texts.append(text)
             if len(texts) == 2:
                 fan_out.end()
@@ -48,12 +48,29 @@ def test_a_stream_begins_with_the_picture_and_ends_with_the_page() -> None:
     assert _read(picture) == ("picture", json.loads(NOTHING.as_text()))
 
 
+def test_what_changes_while_a_stream_is_opened_is_not_missed() -> None:
+    """Between its request and its first word time goes by, and it hears of nothing yet."""
+
+    async def watch() -> tuple[str, Any]:
+        fan_out = FanOut(Limits())
+        newest = _picture(1)
+        stream = fan_out.stream("a", lambda: newest)
+        newest = _picture(2)
+        fan_out.tell_picture(newest)
+        await anext(stream)
+        first = _read(await anext(stream))
+        await stream.aclose()
+        return first
+
+    assert asyncio.run(watch()) == ("picture", json.loads(_picture(2).as_text()))
+
+
 def test_a_slow_reader_gets_the_newest_picture_and_the_last_entries() -> None:
     """And is told how many entries it lost, there and on the way from the controller."""
 
     async def watch() -> list[tuple[str, Any]]:
         fan_out = FanOut(Limits())
-        stream = fan_out.stream("a", NOTHING)
+        stream = fan_out.stream("a", lambda: NOTHING)
         for _ in range(2):
             await anext(stream)
         for number in range(3):
@@ -86,7 +103,7 @@ def test_streams_are_bounded_in_all_and_for_one_visitor() -> None:
 
     async def crowd() -> None:
         fan_out = FanOut(Limits(streams_max=3, streams_of_one_address_max=2))
-        streams = [fan_out.stream(visitor, NOTHING) for visitor in ("a", "a", "b")]
+        streams = [fan_out.stream(visitor, lambda: NOTHING) for visitor in ("a", "a", "b")]
         for stream in streams[:2]:
             await anext(stream)
         with pytest.raises(BusyError):

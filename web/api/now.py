@@ -32,7 +32,7 @@ async def events(request: Request) -> Response:
     visitor = visitor_of(address_of(request))
     page.fan_out.refuse_crowds(visitor)
     return StreamingResponse(
-        page.fan_out.stream(visitor, page.link.picture),
+        page.fan_out.stream(visitor, lambda: page.link.picture),
         media_type="text/event-stream",
         headers={"Cache-Control": "no-store"},
     )
