@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core import recovery
 from controller.core.memory import LoadMemory, Memory, Turn, rested
-from controller.core.orders import AlarmCode, Event, Notice
+from controller.core.orders import AlarmCode, Event, Notice, alarm_detail
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -177,7 +177,9 @@ def _fitted_alarm(
         is_kept = True
     if is_kept:
         return alarm
-    notices.append(Notice(Event.ALARM_CLEARED, subject, f"{code.value}: not in the plan any more"))
+    notices.append(
+        Notice(Event.ALARM_CLEARED, subject, alarm_detail(code, "not in the plan any more"))
+    )
     return None
 
 

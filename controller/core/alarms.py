@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.memory import Alarm
-from controller.core.orders import AlarmCode, Event, Notice
+from controller.core.orders import AlarmCode, Event, Notice, alarm_detail
 
 if TYPE_CHECKING:
     from controller.core.units import Instant
@@ -68,8 +68,7 @@ class AlarmBoard:
             return
         since = self._now if earlier is None else earlier.since
         self._standing[code, subject] = Alarm(code, subject, since, is_active)
-        text = code.value + (f": {detail}" if detail else "")
-        self.notices.append(Notice(Event.ALARM_RAISED, subject, text))
+        self.notices.append(Notice(Event.ALARM_RAISED, subject, alarm_detail(code, detail)))
 
     def _clear(self, code: AlarmCode, subject: str) -> None:
         del self._standing[code, subject]

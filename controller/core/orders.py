@@ -103,6 +103,20 @@ class AlarmCode(Enum):
         return self not in _OVER_WITH_THEIR_CAUSE
 
 
+_ALARM_CODES = {code.value: code for code in AlarmCode}
+
+
+def alarm_detail(code: AlarmCode, detail: str = "") -> str:
+    """What the notice of an alarm has for its detail: the code, and what there is to say of it."""
+    return f"{code.value}: {detail}" if detail else code.value
+
+
+def alarm_code_of(detail: str) -> AlarmCode | None:
+    """The code with which the detail of an alarm's notice begins, whatever follows: what there is
+    to say of it, or who acknowledged it. None where it begins with no code."""
+    return _ALARM_CODES.get(detail.partition(": ")[0].partition(", by ")[0])
+
+
 # What is wrong with the controller itself; no plan brings it about, so no dry run tells it.
 OF_THE_CONTROLLER = frozenset({AlarmCode.RELAY, AlarmCode.JOURNAL, AlarmCode.PLAN_REFUSED})
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeAlias
 
-from controller.core.orders import AlarmCode, Event
+from controller.core.orders import Event, alarm_code_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,7 +28,6 @@ _ENDS = {
 _OF_ALL = ("stop", "clock")  # there is one, whatever brought it about
 _RAISED, _CLEARED = Event.ALARM_RAISED.value, Event.ALARM_CLEARED.value
 WHATS = (*_BEGINS, *_ENDS, _RAISED, _CLEARED)
-_CODES = tuple(code.value for code in AlarmCode)
 
 
 def standing(lines: Iterable[Numbered]) -> tuple[Numbered, ...]:
@@ -51,8 +50,9 @@ def standing(lines: Iterable[Numbered]) -> tuple[Numbered, ...]:
 
 
 def alarm_code(entry: Entry) -> str:
-    """The code in an alarm's entry: its detail begins with it; "" where there is none."""
-    return next((code for code in _CODES if entry.detail.startswith(code)), "")
+    """The code in an alarm's entry, as text; "" where there is none."""
+    code = alarm_code_of(entry.detail)
+    return "" if code is None else code.value
 
 
 def _alarm_key(entry: Entry) -> _Key:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.findings import Finding
-from controller.core.orders import AlarmCode, Event
+from controller.core.orders import AlarmCode, Event, alarm_code_of
 from controller.report.phrases import (
     between_words,
     counted,
@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.account import Account
-
-_CODES = {code.value: code for code in AlarmCode}
 
 
 class _Words(NamedTuple):
@@ -89,8 +87,9 @@ def alarms(schedule: Schedule, account: Account) -> list[Finding]:
     for instant, notice in account.remarks:
         if notice.event is not Event.ALARM_RAISED:
             continue
-        code_text, _, detail = notice.detail.partition(": ")
-        code = _CODES[code_text]
+        code = alarm_code_of(notice.detail)
+        assert code is not None, notice.detail
+        _, _, detail = notice.detail.partition(": ")
         key = (code, notice.subject)
         earlier = cases.get(key)
         cases[key] = (

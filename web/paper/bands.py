@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeAlias
 
-from controller.core.orders import AlarmCode, Event, Why
+from controller.core.orders import AlarmCode, Event, Why, alarm_code_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -55,7 +55,7 @@ class BandKeeper:
 
     def notice(self, instant: Instant, notice: Notice) -> None:  # noqa: ARG002 - which, counts
         """A turn in the line that came to nothing is a turn all the same."""
-        is_missed = notice.detail.partition(": ")[0] == AlarmCode.WATERING_MISSED.value
+        is_missed = alarm_code_of(notice.detail) is AlarmCode.WATERING_MISSED
         if notice.event is Event.ALARM_RAISED and is_missed and notice.subject in self._places:
             self.has_recovered[self._places[notice.subject]] = True
 

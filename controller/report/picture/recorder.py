@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.orders import AlarmCode, Event, Notice, Why
+from controller.core.orders import (
+    AlarmCode,
+    Event,
+    Notice,
+    Why,
+    alarm_code_of,
+    alarm_detail,
+)
 from controller.core.units import MINUTE_MS, Instant, day_number
 from controller.dry_run.account_keeper import midnight_after
 from controller.report.picture.recording import Day, Episode, Happening, Recording
@@ -26,8 +33,6 @@ _APART_MS = 2 * MINUTE_MS
 _WORTH_TELLING_MS = 2 * MINUTE_MS
 
 _WAITING = frozenset({Why.SHORTEST_ON, Why.SHORTEST_OFF, Why.STARTS_APART, Why.WATTS_AT_ONCE})
-_SILENT = AlarmCode.SENSOR_SILENT.value
-_MISSED = AlarmCode.WATERING_MISSED.value
 
 
 class PictureRecorder:
@@ -98,13 +103,13 @@ class PictureRecorder:
             self._end_days(instant)
         if self._is_full:
             return
-        code = notice.detail.partition(":")[0]
-        if notice.event is Event.ALARM_RAISED and code == _SILENT:
+        code = alarm_code_of(notice.detail)
+        if notice.event is Event.ALARM_RAISED and code is AlarmCode.SENSOR_SILENT:
             self._silent_since[notice.subject] = instant
-        elif notice.event is Event.ALARM_CLEARED and code == _SILENT:
+        elif notice.event is Event.ALARM_CLEARED and code is AlarmCode.SENSOR_SILENT:
             self._end_silence(notice.subject, instant)
         elif notice.event is Event.CLOCK_STEPPED or (
-            notice.event is Event.ALARM_RAISED and code == _MISSED
+            notice.event is Event.ALARM_RAISED and code is AlarmCode.WATERING_MISSED
         ):
             self._keep_happening(Happening(notice, instant, instant))
 
@@ -186,7 +191,7 @@ class PictureRecorder:
     def _end_silence(self, subject: str, instant: Instant) -> None:
         since = self._silent_since.pop(subject, None)
         if since is not None:
-            notice = Notice(Event.ALARM_RAISED, subject, _SILENT)
+            notice = Notice(Event.ALARM_RAISED, subject, alarm_detail(AlarmCode.SENSOR_SILENT))
             self._keep_happening(Happening(notice, since, instant))
 
     def _keep_happening(self, happening: Happening) -> None:
