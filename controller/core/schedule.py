@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from controller.core.plan import Load, Plan, Variant
     from controller.core.timeline import Timeline
 
+MICROWATTS_OF_A_WATT = 1_000_000
+
 
 @dataclass(frozen=True, slots=True)
 class LoadSchedule:
@@ -38,6 +40,12 @@ class LoadSchedule:
     def waters(self) -> bool:
         """Whether roots live on it: pumps get recovery waterings, other loads do not."""
         return self.kind == "pump"
+
+    @property
+    def microwatts(self) -> int:
+        """What it draws while it is on: whole ones add up without an error, however often loads
+        switch."""
+        return round(self.watts * MICROWATTS_OF_A_WATT)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from controller.core.orders import Event, Why
+from controller.core.schedule import MICROWATTS_OF_A_WATT
 from controller.core.units import HOUR_MS, Instant, day_number
 from controller.dry_run.account import Account, LoadAccount, Remark, Stretch
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from controller.core.schedule import LoadSchedule, Schedule
 
 REMARKS_MAX = 500  # alarms, and as many other notices
-_MICROWATTS = 1_000_000  # whole ones add up without an error, however often loads switch
 
 
 @dataclass(slots=True)
@@ -96,7 +96,7 @@ class AccountKeeper:
         self._tallies: list[_Tally] = []
         self._start: Instant = 0
         self._midnight: Instant = 0  # at which the local date under way ends
-        self._microwatts_of = [round(load.watts * _MICROWATTS) for load in schedule.loads]
+        self._microwatts_of = [load.microwatts for load in schedule.loads]
         self._microwatts = 0  # of what is on, since `_microwatts_since`
         self._microwatts_since: Instant = 0
         self._microwatts_max = 0
@@ -182,7 +182,7 @@ class AccountKeeper:
             start=self._start,
             end=end,
             loads=loads,
-            watts_max=self._microwatts_max / _MICROWATTS,
+            watts_max=self._microwatts_max / MICROWATTS_OF_A_WATT,
             watts_max_at=self._microwatts_max_at,
             remarks=tuple(self._remarks),
             remarks_left_out=self._left_out,

@@ -6,7 +6,6 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.core.journal_entry import Deed
 from controller.core.orders import Event
 from controller.core.units import (
     DAY_MS,
@@ -32,7 +31,6 @@ _USUAL_PERCENT = 90
 _LONG_FACTOR = 1.5
 _LONG_BY_MS = MINUTE_MS
 _GAPS_MIN = 5
-BAD = frozenset({Event.ALARM_RAISED.value, Deed.ENTRIES_LOST.value, Deed.PLAN_REFUSED.value})
 
 
 class Bounds(NamedTuple):

@@ -8,6 +8,7 @@ from itertools import groupby
 from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.schedule import MICROWATTS_OF_A_WATT
 from controller.dry_run.account import Account
 from controller.report.run_findings import findings
 from web.paper.group_run import Day, GroupRun, Groups, LoadDay, air_on
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
     from controller.dry_run.account import Remark
-
-_MICROWATTS = 1_000_000
 
 
 class DayRun(NamedTuple):
@@ -43,7 +42,7 @@ def day_run(found: ReadPlan, schedule: Schedule, groups: Groups, day: Day) -> Da
         start=day.start,
         end=day.end,
         loads={name: load.account for name, load in loads.items()},
-        watts_max=microwatts_max / _MICROWATTS,
+        watts_max=microwatts_max / MICROWATTS_OF_A_WATT,
         watts_max_at=day.start + at_ms,
         remarks=_remarks(schedule, runs),
         remarks_left_out=sum(run.remarks_left_out for run in runs),
@@ -92,7 +91,7 @@ def _remarks(schedule: Schedule, runs: Sequence[GroupRun]) -> tuple[Remark, ...]
 def _most_at_once(schedule: Schedule, loads: dict[str, LoadDay]) -> tuple[int, int]:
     """The most microwatts drawn at once for any length of time, and how long after the day's
     start that first was."""
-    drawn = {load.name: round(load.watts * _MICROWATTS) for load in schedule.loads}
+    drawn = {load.name: load.microwatts for load in schedule.loads}
     edges = [
         edge
         for name, load in loads.items()

@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections import Counter, deque
 from typing import TYPE_CHECKING
 
+from controller.core.schedule import MICROWATTS_OF_A_WATT
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from web.paper.group_run import GroupRun
-
-_MICROWATTS = 1_000_000  # whole ones add up without an error
 
 
 def meetings(schedule: Schedule, start: Instant, runs: Sequence[GroupRun]) -> list[frozenset[int]]:
@@ -30,7 +30,7 @@ def meetings(schedule: Schedule, start: Instant, runs: Sequence[GroupRun]) -> li
     if guards.starts_apart:
         found += _at_starts(runs, guards.starts_apart, guards.starts_together)
     if guards.watts_at_once is not None:
-        watts_max = round(guards.watts_at_once * _MICROWATTS)
+        watts_max = round(guards.watts_at_once * MICROWATTS_OF_A_WATT)
         found.append(_settled(schedule, start, runs, watts_max))
         found += _over_watts(schedule, runs, watts_max)
     return [met for met in found if len(met) > 1]
@@ -88,7 +88,7 @@ def _settled(
 ) -> frozenset[int]:
     """What the plan has on when the day begins, where that is more than there are watts for."""
     on = {load.name: load for load in schedule.loads if load.own.state_at(start)}
-    if sum(round(load.watts * _MICROWATTS) for load in on.values()) <= microwatts_max:
+    if sum(load.microwatts for load in on.values()) <= microwatts_max:
         return frozenset()
     return frozenset(number for number, run in enumerate(runs) if on.keys() & run.loads.keys())
 
@@ -98,7 +98,7 @@ def _over_watts(
 ) -> Iterator[frozenset[int]]:
     """More watts at once than may be. At one instant loads go off before others go on."""
     edges = sorted(
-        (instant, is_on, number, round(schedule.loads[schedule.places[name]].watts * _MICROWATTS))
+        (instant, is_on, number, schedule.loads[schedule.places[name]].microwatts)
         for number, run in enumerate(runs)
         for name, load in run.loads.items()
         for spell in load.on
