@@ -1,6 +1,7 @@
 /** What is asked of the page's own program. */
 
 import { WORDS } from "/static/words/frame.js";
+import { ended } from "/static/words/sentences.js";
 
 const API = "/api/v1";
 const WAITS_MS = 15_000;
@@ -43,7 +44,7 @@ async function ask(method, path, body, { waitsMs = WAITS_MS } = {}) {
 export function problemOf(told, status) {
   const kind = String(told.type ?? "").split("/").pop();
   const detail = String(told.detail ?? told.title ?? WORDS.strange(status));
-  return new Problem(/[.?]$/.test(detail) ? detail : `${detail}.`, status, kind, told);
+  return new Problem(ended(detail), status, kind, told);
 }
 
 export const get = (path) => ask("GET", path);

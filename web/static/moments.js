@@ -1,33 +1,63 @@
-/** Instants as the browser's locale writes them, in the site's time zone. */
+/** Instants as the browser's locale writes them, in the site's time zone or in one that is named. */
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 86_400_000;
+const formats = new Map();
 let zone = "UTC";
-let formats = new Map();
+
+/** The zone itself, or UTC where this browser does not know it. */
+export function knownZone(name) {
+  try {
+    formatIn(name, { hour: "numeric" });
+    return name;
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    return "UTC";
+  }
+}
 
 /** From now on, times are those of this zone; one that the browser does not know is UTC. */
 export function setZone(name) {
-  if (name === zone) return;
-  formats = new Map();
-  zone = name;
-  try {
-    format({ hour: "numeric" });
-  } catch (error) {
-    if (!(error instanceof RangeError)) throw error;
-    zone = "UTC";
-  }
+  if (name !== zone) zone = knownZone(name);
 }
 
 /** The zone in which times are written. */
 export const zoneName = () => zone;
 
-function format(options) {
-  const key = JSON.stringify(options);
+/** How the browser's locale writes instants in a zone. */
+export function formatIn(name, options, locale) {
+  const key = JSON.stringify([name, options, locale]);
   if (!formats.has(key)) {
-    formats.set(key, new Intl.DateTimeFormat(undefined, { timeZone: zone, ...options }));
+    formats.set(key, new Intl.DateTimeFormat(locale, { timeZone: name, ...options }));
   }
   return formats.get(key);
 }
+
+const format = (options) => formatIn(zone, options);
+
+/** `2026-07-01`: the date that the clocks of a zone show at an instant. */
+export function dateIn(name, ms) {
+  const options = { year: "numeric", month: "2-digit", day: "2-digit" };
+  const { year, month, day } = partsOf(formatIn(name, options, "en-US-u-ca-iso8601"), ms);
+  return `${year.padStart(4, "0")}-${month}-${day}`;
+}
+
+/** `2026-07-01`: the site's date at an instant. */
+export const dateText = (ms) => dateIn(zone, ms);
+
+/** `03:00`: what the site's clocks show at an instant, whatever the locale, as fields hold it. */
+export function timeText(ms) {
+  const { hour, minute } = partsOf(plainClock(), ms);
+  return `${hour}:${minute}`;
+}
+
+/** `3 Jan 2026`. */
+export const dateLong = (ms) => format({ dateStyle: "medium" }).format(ms);
+
+// In digits that can be counted with.
+const plainClock = () => formatIn(zone, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" }, "en");
+
+const partsOf = (how, ms) => Object.fromEntries(how.formatToParts(ms).map(({ type, value }) => [type, value]));
 
 const MINUTE = { hour: "numeric", minute: "2-digit" };
 const SECOND = { ...MINUTE, second: "2-digit" };
@@ -54,11 +84,11 @@ export function clockNear(ms, nowMs) {
 
 /** Instants at which the site's clocks show a full hour that `step` divides, with how they write it. */
 export function fullHours(fromMs, toMs, step) {
-  const parts = format({ hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+  const parts = plainClock();
   const quarter = 900_000;
   const found = [];
   for (let at = Math.ceil(fromMs / quarter) * quarter; at < toMs; at += quarter) {
-    const told = Object.fromEntries(parts.formatToParts(at).map((part) => [part.type, part.value]));
+    const told = partsOf(parts, at);
     if (Number(told.minute) === 0 && Number(told.hour) % step === 0) {
       found.push({ at, text: format(MINUTE).format(at), hour: Number(told.hour) });
     }

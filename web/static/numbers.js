@@ -19,7 +19,7 @@ export const numberShort = (value) => numberRound(value, 1);
 
 /** Whether the reader's locale says that temperatures are read in °F; one that names no region, as
  * `en` does, says nothing. */
-export const readsFahrenheit = () => FAHRENHEIT.has(new Intl.Locale(navigator.language).region);
+const readsFahrenheit = () => FAHRENHEIT.has(new Intl.Locale(navigator.language).region);
 
 /** `23.4 °C`; for readers of °F both, because plans are written in °C: `74.1 °F (23.4 °C)`. */
 export function temperature(celsius) {

@@ -9,7 +9,7 @@ const WAYS = { weather: ["typical", "file"], faults: ["none", "form", "text"] };
 
 /** Choices that nobody has made yet. A plan is `running`, `draft`, `file`, the number of a revision,
  * or for the second one `none`; `from` is a date, or "" for today; `days` may be any text. */
-export const firstChoice = () => ({
+const firstChoice = () => ({
   plan: "running", compare: "none", from: "", days: String(DAYS_FIRST), weather: "typical", faults: "none",
 });
 

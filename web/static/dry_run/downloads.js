@@ -1,6 +1,7 @@
 /** Files to take home: the picture, the figures, every switching. */
 
 import { button, make, show, write } from "/static/dom.js";
+import { saveFile } from "/static/save_file.js";
 import { RESULT } from "/static/words/dry-run-result.js";
 
 /** Buttons that save an outcome; `askEvents()` resolves with CSV text, or null where it was ended,
@@ -14,7 +15,7 @@ export function downloads(told, about, askEvents) {
     write(problem, "");
     try {
       const text = await askEvents();
-      if (text !== null) save(text, nameOf(about, "csv"), "text/csv");
+      if (text !== null) saveFile(text, nameOf(about, "csv"), "text/csv");
     } catch (refusal) {
       write(problem, RESULT.noEvents(refusal.message));
     } finally {
@@ -23,9 +24,9 @@ export function downloads(told, about, askEvents) {
   });
   const row = make(
     "div", "save-row",
-    button("quiet", RESULT.savePicture, () => save(picture, nameOf(about, "svg"), "image/svg+xml")),
+    button("quiet", RESULT.savePicture, () => saveFile(picture, nameOf(about, "svg"), "image/svg+xml")),
     events,
-    button("quiet", RESULT.saveFigures, () => save(`${JSON.stringify(account, null, 2)}\n`, nameOf(about, "json"), "application/json")),
+    button("quiet", RESULT.saveFigures, () => saveFile(`${JSON.stringify(account, null, 2)}\n`, nameOf(about, "json"), "application/json")),
   );
   const hint = make("p", "hint", RESULT.eventsHint(about.names[0]));
   show(hint, about.names.length > 1);
@@ -33,11 +34,3 @@ export function downloads(told, about, askEvents) {
 }
 
 const nameOf = ({ from, days }, ending) => `dry-run-${from}-${days}d.${ending}`;
-
-function save(text, name, type) {
-  const link = make("a");
-  link.href = URL.createObjectURL(new Blob([text], { type }));
-  link.download = name;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000); // once the browser has surely read it
-}

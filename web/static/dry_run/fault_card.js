@@ -5,7 +5,7 @@ import { Field, input, select } from "/static/dry_run/fields.js";
 import { KINDS, MOMENTS, isLocalMoment, isOutside } from "/static/dry_run/fault_script.js";
 import { CONTACTS } from "/static/words/sensors.js";
 import { FAULTS, WORDS } from "/static/words/dry-run-faults.js";
-import { WORDS as FORM_WORDS } from "/static/words/dry-run.js";
+import { sentence } from "/static/words/sentences.js";
 
 let lists = 0;
 
@@ -41,10 +41,10 @@ export class FaultCard {
   /** Tells complaints, [{key, message}], each beside its field. */
   tell(complaints) {
     const others = complaints.filter(({ key }) => !this.fields.has(key));
-    write(this.problem, others.map(({ message }) => FORM_WORDS.sentence(message)).join(" "));
+    write(this.problem, others.map(({ message }) => sentence(message)).join(" "));
     for (const [key, field] of this.fields) {
       const own = complaints.filter((one) => one.key === key);
-      field.tell(own.map(({ message }) => FORM_WORDS.sentence(message)).join(" "));
+      field.tell(own.map(({ message }) => sentence(message)).join(" "));
     }
   }
 

@@ -8,7 +8,7 @@ import { FilePick, Field, select } from "/static/dry_run/fields.js";
 import { KINDS, MOMENTS, faultsOf, placeOf, scriptText } from "/static/dry_run/fault_script.js";
 import { textFileOf } from "/static/dry_run/files.js";
 import { FAULTS, WORDS } from "/static/words/dry-run-faults.js";
-import { WORDS as FORM_WORDS } from "/static/words/dry-run.js";
+import { sentence } from "/static/words/sentences.js";
 
 const TYPING_MS = 400;
 const SCRIPT_BYTES_MAX = 256 * 1024;
@@ -205,7 +205,7 @@ export class FaultsEditor {
     const rest = this.#way === "text" ? placed : placed.filter(({ number }) => number === null || !this.#cards[number]);
     this.complaints.replaceChildren(...rest.map(({ number, key, message }) => {
       const place = number === null ? "" : WORDS.faultPlace(number + 1, key);
-      return make("li", "problem", place && make("strong", "", `${place}: `), FORM_WORDS.sentence(message));
+      return make("li", "problem", place && make("strong", "", `${place}: `), sentence(message));
     }));
     show(this.complaints, rest.length > 0);
   }

@@ -2,7 +2,7 @@
 
 import { Problem } from "/static/api.js";
 import { make, write } from "/static/dom.js";
-import { late } from "/static/dry_run/late.js";
+import { later } from "/static/later.js";
 import { Ways } from "/static/dry_run/fields.js";
 import { WORDS } from "/static/words/dry-run.js";
 
@@ -81,7 +81,7 @@ export class FaultsField {
   }
 
   async #loaded() {
-    const { FaultsEditor } = await late("/static/dry_run/faults_editor.js");
+    const { FaultsEditor } = await later("/static/dry_run/faults_editor.js");
     const editor = new FaultsEditor((text) => {
       this.#text = text;
       this.hearText(text);

@@ -1,8 +1,8 @@
 /** Findings, worst first: what is so, where, and what to do about it. */
 
 import { make } from "/static/dom.js";
-import { WORDS as FORM_WORDS } from "/static/words/dry-run.js";
 import { WORDS } from "/static/words/dry-run-findings.js";
+import { sentence } from "/static/words/sentences.js";
 
 /** Findings as a list; those that say the same of several places are told once. */
 export function findingsList(findings) {
@@ -11,7 +11,7 @@ export function findingsList(findings) {
   for (const { level, message, mend, places } of together(findings)) {
     const head = make("strong", "finding-level", levelWord(level, places));
     const where = make("span", "finding-where", places.join(", "));
-    const item = make("li", "finding", make("p", "", head, " ", where), make("p", "", FORM_WORDS.sentence(message)));
+    const item = make("li", "finding", make("p", "", head, " ", where), make("p", "", sentence(message)));
     if (mend) item.append(make("p", "finding-mend", WORDS.mend(mend)));
     item.dataset.level = level;
     list.append(item);

@@ -1,13 +1,13 @@
 /** The view Dry run: a form, a run, what came of it. */
 
 import { byId, show, write } from "/static/dom.js";
-import { dateAt, knownZone } from "/static/dry_run/dates.js";
 import { Form } from "/static/dry_run/form.js";
-import { late, sheet } from "/static/dry_run/late.js";
 import { forgetOutcomes, keepOutcome, keptOutcome } from "/static/dry_run/outcomes.js";
 import { RunBar } from "/static/dry_run/run_bar.js";
 import { checkSession, raise } from "/static/frame/frame.js";
 import { announce, tell } from "/static/frame/orders.js";
+import { atFirstTouch, later, sheet } from "/static/later.js";
+import { dateIn, knownZone } from "/static/moments.js";
 import { NAMES, WORDS } from "/static/words/dry-run.js";
 
 const RUN = "/static/dry_run/run.js";
@@ -55,7 +55,7 @@ async function run() {
 
 async function carry(body) {
   const { signal } = running;
-  const { carryOut } = await late(RUN);
+  const { carryOut } = await later(RUN);
   return carryOut(body, { onShare: (share) => bar.tellShare(share), signal });
 }
 
@@ -80,7 +80,8 @@ function refuse(problem) {
 }
 
 async function showOutcome(outcome, key) {
-  const [{ drawResult }] = await Promise.all([late(RESULT), ...RESULT_SHEETS.map(sheet)]);
+  // Without its styles an outcome can be read all the same.
+  const [{ drawResult }] = await Promise.all([later(RESULT), Promise.allSettled(RESULT_SHEETS.map(sheet))]);
   drawResult(byId("outcome"), outcome, () => askEvents(outcome.body));
   shown = { key };
   show(byId("result"), true);
@@ -119,7 +120,7 @@ function forgetShown() {
 
 function draw(live, rights) {
   show(byId("guest"), !rights.mayOrder);
-  form.setToday(live.status === null ? dateAt(Date.now()) : dateAt(live.nowMs, knownZone(live.status.timezone)));
+  form.setToday(live.status === null ? dateIn(undefined, Date.now()) : dateIn(knownZone(live.status.timezone), live.nowMs));
   const now = JSON.stringify([rights.mayOrder, live.isFresh, live.status?.plan?.revision]);
   if (live.wasHeard && now !== known) form.enter(rights.mayOrder);
   if (live.wasHeard) known = now;
@@ -138,8 +139,6 @@ raise({
   },
 });
 // Whoever touches the form will run it: by then the connection may be gone.
-for (const sign of ["pointerdown", "keydown"]) {
-  addEventListener(sign, () => Promise.allSettled([late(RUN), late(RESULT)]), { once: true });
-}
+atFirstTouch(window, () => [later(RUN), later(RESULT)]);
 addEventListener("popstate", takeAddress);
 write(byId("empty-text"), WORDS.empty);

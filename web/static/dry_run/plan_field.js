@@ -2,7 +2,7 @@
 
 import { make, show } from "/static/dom.js";
 import { Field, FilePick, fill, select } from "/static/dry_run/fields.js";
-import { late } from "/static/dry_run/late.js";
+import { later } from "/static/later.js";
 import { hasDraft } from "/static/dry_run/plans.js";
 import { WORDS } from "/static/words/dry-run.js";
 
@@ -15,7 +15,7 @@ export class PlanField {
     this.field = new Field(name, select([], (value) => hear(whichOf(value))));
     this.pick = new FilePick(WORDS.planFile, ".toml,text/plain", async (file) => {
       try {
-        const { textFileOf } = await late("/static/dry_run/files.js");
+        const { textFileOf } = await later("/static/dry_run/files.js");
         hearFile(await textFileOf(file, PLAN_BYTES_MAX, "plan"));
         this.pick.tell("");
       } catch (error) {
@@ -50,7 +50,7 @@ export class PlanField {
     const errors = findings.filter((finding) => finding.level === "error");
     this.found.replaceChildren();
     if (!errors.length) return;
-    const { findingsList } = await late("/static/dry_run/findings.js");
+    const { findingsList } = await later("/static/dry_run/findings.js");
     this.found.replaceChildren(findingsList(errors));
   }
 

@@ -1,11 +1,12 @@
 /** What came of a dry run: findings first, then figures, the picture, what happened, files. */
 
 import { make } from "/static/dom.js";
-import { dateWords, daysAfter, knownZone } from "/static/dry_run/dates.js";
+import { dateWords, daysAfter } from "/static/dry_run/dates.js";
 import { countWords, findingsList } from "/static/dry_run/findings.js";
 import { figuresOf } from "/static/dry_run/figures_table.js";
 import { happenings } from "/static/dry_run/happenings.js";
 import { Picture } from "/static/dry_run/picture.js";
+import { knownZone } from "/static/moments.js";
 import { accountTable } from "/static/preview/account.js";
 import { money } from "/static/preview/figures.js";
 import { downloads } from "/static/dry_run/downloads.js";
@@ -67,7 +68,7 @@ function findingsPart(runs, names) {
 }
 
 /** In a few words whether the plan did what it is to do. */
-export const verdict = (findings) => (findings.length ? countWords(findings) : RESULT.nothingToReport);
+const verdict = (findings) => (findings.length ? countWords(findings) : RESULT.nothingToReport);
 
 function differences(told, names) {
   const list = make("dl", "differences");

@@ -2,7 +2,7 @@
 
 import { make, show } from "/static/dom.js";
 import { FilePick, Ways } from "/static/dry_run/fields.js";
-import { late } from "/static/dry_run/late.js";
+import { later } from "/static/later.js";
 import { WORDS } from "/static/words/dry-run.js";
 
 const WEATHER_BYTES_MAX = 6_000_000; // the program takes little more at once
@@ -13,7 +13,7 @@ export class WeatherField {
     this.ways = new Ways(WORDS.weather, [["typical", WORDS.typicalDay], ["file", WORDS.weatherOfFile]], hear);
     this.pick = new FilePick(WORDS.weatherFile, ".epw,.csv,.tm3,.txt,text/csv", async (file) => {
       try {
-        const { weatherFileOf } = await late("/static/dry_run/files.js");
+        const { weatherFileOf } = await later("/static/dry_run/files.js");
         hearFile(await weatherFileOf(file, WEATHER_BYTES_MAX));
         this.tell("");
       } catch (error) {

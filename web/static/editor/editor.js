@@ -3,7 +3,7 @@
 import { arrange, make, show } from "/static/dom.js";
 import { Day } from "/static/editor/day.js";
 import { Drawer } from "/static/editor/drawer.js";
-import { fetchAtFirstTouch, fetched } from "/static/editor/fetching.js";
+import { fetchPartsAtFirstTouch, formPart } from "/static/editor/parts.js";
 import { Places } from "/static/editor/findings.js";
 import { LoadCard } from "/static/editor/load.js";
 import { WORDS } from "/static/words/editor.js";
@@ -69,17 +69,17 @@ export function drawEditor(home, draft) {
   list.setAttribute("role", "list");
   const noPlan = make("p", "problem", WORDS.noPlan);
   const adding = new Drawer(WORDS.addLoad, async () => {
-    const { NewLoad } = await fetched("new_load");
+    const { NewLoad } = await formPart("new_load");
     return new NewLoad(desk, () => adding.close());
   }, { opened: desk.settle });
   const rest = new Drawer(WORDS.rest, async () => {
-    const { Rest } = await fetched("rest");
+    const { Rest } = await formPart("rest");
     return new Rest(desk);
   }, { opened: desk.settle });
   for (const { element } of [adding, rest]) element.classList.add("panel");
   const form = make("div", "editor", desk.places.home(""), list, adding.element, rest.element);
   home.replaceChildren(noPlan, form);
-  fetchAtFirstTouch(form);
+  fetchPartsAtFirstTouch(form);
 
   const drawCards = (loads) => {
     const told = new Map((desk.day?.told.loads ?? []).map((load) => [load.name, load]));

@@ -10,7 +10,7 @@ const NUMBERS = new Set(["number", "integer"]);
 const inside = (part, path) => path.split(".").reduce((table, key) => table?.[key], part);
 
 /** A part of the schema, with what it refers to put in its place. */
-export function schemaOf(schema, name, path = "") {
+function schemaOf(schema, name, path = "") {
   const found = schema?.$defs?.[name] ?? {};
   if (!path) return found;
   const [key, ...rest] = path.split(".");
@@ -21,7 +21,7 @@ export function schemaOf(schema, name, path = "") {
 }
 
 /** The keys of a table that the schema knows. */
-export const keysOf = (schema, name) => Object.keys(schemaOf(schema, name).properties ?? {});
+const keysOf = (schema, name) => Object.keys(schemaOf(schema, name).properties ?? {});
 
 function optionsOf(desk, key, told, isRequired) {
   const last = key.split(".").pop();

@@ -11,7 +11,7 @@ const KEYS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown
 
 /** Where a piece would begin if its border went to an instant: {anchor, ms}. What it is tied to
  * stays; a clock time, or the distance to what it is tied to, becomes a multiple of five minutes. */
-export function movedTo(piece, ms, day) {
+function movedTo(piece, ms, day) {
   const { anchor } = piece;
   if (anchor.base === CLOCK) {
     const s = (Math.round(day.clock(ms) / SNAP_S) * SNAP_S) % DAY_S;

@@ -2,7 +2,7 @@
 
 import { arrange, make, write } from "/static/dom.js";
 import { Drawer } from "/static/editor/drawer.js";
-import { fetched } from "/static/editor/fetching.js";
+import { formPart } from "/static/editor/parts.js";
 import { Spans } from "/static/editor/spans.js";
 import { WORDS } from "/static/words/editor.js";
 
@@ -25,11 +25,11 @@ export class LoadCard {
     this.variantHome = make("div", "variants");
     this.variants = [];
     this.newVariant = new Drawer(WORDS.addVariant, async () => {
-      const { NewVariant } = await fetched("new_variant");
+      const { NewVariant } = await formPart("new_variant");
       return new NewVariant(desk, name, () => this.newVariant.close());
     }, { name: WORDS.addVariantName(name), opened: desk.settle });
     this.settings = new Drawer(WORDS.settings, async () => {
-      const { LoadSettings } = await fetched("load_settings");
+      const { LoadSettings } = await formPart("load_settings");
       return new LoadSettings(desk, name);
     }, { name: WORDS.settingsName(name), opened: desk.settle });
     this.element = make(
@@ -91,7 +91,7 @@ class VariantPart {
     this.condition = make("p", "hint");
     this.spansHome = make("div");
     this.change = new Drawer(WORDS.change, async () => {
-      const { VariantSettings } = await fetched("variant_settings");
+      const { VariantSettings } = await formPart("variant_settings");
       return new VariantSettings(desk, load, number);
     }, { opened: desk.settle });
     this.element = make(

@@ -22,7 +22,7 @@ const BEGINNINGS = {
 const UNKNOWN = "";
 
 /** A line that no load and no sensor of the plan hangs on; "" where none is known to be free. */
-export function freeLine(plan) {
+function freeLine(plan) {
   const parts = [...Object.values(plan?.loads ?? {}), ...Object.values(plan?.sensors ?? {})];
   const used = new Set(parts.map(({ line }) => line));
   return FREE_LINES.find((line) => !used.has(line)) ?? "";

@@ -6,7 +6,7 @@ import { cycleText, readCycle } from "/static/editor/cycle.js";
 import { Field } from "/static/editor/field.js";
 import { lengthBeside, lengthText } from "/static/editor/lengths.js";
 import { Stepper, typedLength } from "/static/editor/stepper.js";
-import { WORDS as FORM } from "/static/words/editor.js";
+import { lengthWhole, WORDS as FORM } from "/static/words/editor.js";
 import { WORDS } from "/static/words/piece.js";
 
 const FIRST_CYCLE = "15m on, 15m off";
@@ -181,7 +181,7 @@ export class PiecePanel {
     const time = timeText(anchor.s);
     if (isClock && this.time.value !== time && document.activeElement !== this.time) this.time.value = time;
     if (!isClock) {
-      const by = FORM.lengthWhole(Math.abs(anchor.s));
+      const by = lengthWhole(Math.abs(anchor.s));
       this.shift.write(anchor.s ? WORDS.shifted(by, anchor.s < 0) : WORDS.exactly);
     }
   }

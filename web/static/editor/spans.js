@@ -5,7 +5,7 @@ import { announce, tell } from "/static/frame/orders.js";
 import { anchorText, CLOCK, readAnchor } from "/static/editor/anchor.js";
 import { Band } from "/static/editor/band.js";
 import { readCycle } from "/static/editor/cycle.js";
-import { fetched } from "/static/editor/fetching.js";
+import { formPart } from "/static/editor/parts.js";
 import { Wish } from "/static/editor/wish.js";
 import { WORDS } from "/static/words/editor.js";
 
@@ -114,7 +114,7 @@ export class Spans {
 
   async loadPanel() {
     try {
-      const { PiecePanel } = await fetched("piece");
+      const { PiecePanel } = await formPart("piece");
       this.panel ??= new PiecePanel(this.desk, this);
     } catch (error) {
       tell(WORDS.settingsFailed(error.message), { isProblem: true });

@@ -2,7 +2,7 @@
 
 import { make, write } from "/static/dom.js";
 import { lengthOf } from "/static/editor/lengths.js";
-import { WORDS as FORM } from "/static/words/editor.js";
+import { lengthWhole } from "/static/words/editor.js";
 import { WORDS } from "/static/words/piece.js";
 
 const HELD_AFTER_MS = 450;
@@ -82,7 +82,7 @@ export class Stepper {
 
   /** Writes a length in seconds. */
   draw(seconds) {
-    this.write(FORM.lengthWhole(seconds));
+    this.write(lengthWhole(seconds));
   }
 
   write(text) {

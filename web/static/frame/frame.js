@@ -1,11 +1,10 @@
 /** What stands around every view: who is there, the newest picture, the stop. A view calls `raise`
  * once and draws into `#view`; controls of its own that must stay in sight go into `#page-bar`. */
 
-import { get } from "/static/api.js";
+import { get, remove } from "/static/api.js";
 import { button, byId, make, nameParts, show } from "/static/dom.js";
 import { drawAround, tickAround } from "/static/frame/around.js";
 import { Live } from "/static/frame/live.js";
-import { logIn, logOut } from "/static/frame/login.js";
 import { beginOrders, tell } from "/static/frame/orders.js";
 import { drawStop } from "/static/frame/stop.js";
 import { setZone } from "/static/moments.js";
@@ -43,16 +42,26 @@ export function raise(given) {
 }
 
 async function begin() {
+  session = await answered(() => get("/session"));
+  await enter();
+}
+
+/** What `ask` comes to once the page's own program answers: until then there is nothing else to do
+ * than to ask again. */
+async function answered(ask) {
   for (;;) {
     try {
-      session = await get("/session");
-      break;
+      return await ask();
     } catch {
-      // The page's own program does not answer yet: there is nothing else to do than to ask again.
       await new Promise((resolve) => setTimeout(resolve, AGAIN_MS));
     }
   }
-  await enter();
+}
+
+/** The session that somebody logs in to; most visits ask nobody, and fetch no form. */
+async function loggedIn(how) {
+  const { logIn } = await answered(() => import("/static/frame/login.js"));
+  return logIn(how);
 }
 
 const isThere = () => session.role !== NOBODY;
@@ -102,7 +111,7 @@ async function enter() {
   if (!isThere()) {
     leaveView();
     draw();
-    session = await logIn({ mayGoBack: false });
+    session = await loggedIn({ mayGoBack: false });
   }
   hasEntered = true;
   drawSession();
@@ -128,7 +137,7 @@ function drawSession() {
 
 async function leave() {
   try {
-    session = await logOut();
+    session = await remove("/session");
   } catch (problem) {
     tell(WORDS.failed(problem.message), { isProblem: true });
     return;
@@ -145,7 +154,7 @@ async function enterAnew() {
 
 async function becomeOwner() {
   show(byId("view"), false);
-  session = (await logIn({ mayGoBack: true })) ?? session;
+  session = (await loggedIn({ mayGoBack: true })) ?? session;
   drawSession();
   draw();
 }

@@ -1,6 +1,6 @@
 /** Asks for the passcode where the page wants one. */
 
-import { post, remove } from "/static/api.js";
+import { post } from "/static/api.js";
 import { button, byId, make, show, write } from "/static/dom.js";
 import { WORDS } from "/static/words/frame.js";
 
@@ -44,6 +44,3 @@ export function logIn({ mayGoBack }) {
     field.focus();
   });
 }
-
-/** Ends the session. */
-export const logOut = () => remove("/session");

@@ -5,8 +5,7 @@ import { button, byId, make, show, write } from "/static/dom.js";
 import { announce } from "/static/frame/orders.js";
 import { queryOf } from "/static/journal/address.js";
 import { entryItem } from "/static/journal/entry.js";
-import { dateText } from "/static/journal/site_time.js";
-import { dayOf } from "/static/moments.js";
+import { dateText, dayOf } from "/static/moments.js";
 import { WORDS } from "/static/words/journal.js";
 
 const PAGE = 60;

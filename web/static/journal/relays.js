@@ -2,7 +2,7 @@
 
 import { get } from "/static/api.js";
 import { byId, make, write } from "/static/dom.js";
-import { dateLong } from "/static/journal/site_time.js";
+import { dateLong } from "/static/moments.js";
 import { numberRound, numberShort } from "/static/numbers.js";
 import { WORDS, about, lateLength } from "/static/words/journal.js";
 

@@ -3,11 +3,11 @@
 import { get } from "/static/api.js";
 import { byId, make, show, write } from "/static/dom.js";
 import { entryItem } from "/static/journal/entry.js";
-import { lastDateOf } from "/static/journal/site_time.js";
-import { clockExact, dayOf } from "/static/moments.js";
+import { clockExact, dateText, dayOf, timeText } from "/static/moments.js";
 import { WORDS } from "/static/words/journal.js";
 
 const FIRST_TIME = "03:00";
+const HOUR_MS = 3_600_000;
 let names = [];
 let isFilled = false;
 let wantedLoad = ""; // by the address
@@ -107,4 +107,13 @@ function part(title, entries, at, nothing = "") {
   if (!entries.length) return [make("h3", "", title), make("p", "hint", nothing)];
   const list = make("ol", "plain", ...entries.map((entry) => entryItem(entry, when)));
   return [make("h3", "", title), list];
+}
+
+/** The date on which clocks showed that time for the last time. */
+function lastDateOf(time, nowMs) {
+  const isPast = time <= timeText(nowMs);
+  if (isPast) return dateText(nowMs);
+  // Some instant of yesterday: this minute, less as many hours as today has had, and one more.
+  const hours = Number(timeText(nowMs).slice(0, 2)) + 1;
+  return dateText(nowMs - hours * HOUR_MS);
 }

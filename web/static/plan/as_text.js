@@ -3,6 +3,7 @@
 import { button, make, show, write } from "/static/dom.js";
 import { tell } from "/static/frame/orders.js";
 import { findingList } from "/static/plan/places.js";
+import { saveFile } from "/static/save_file.js";
 import { WORDS } from "/static/words/plan_text.js";
 
 const TEXT_MAX_BYTES = 256 * 1024;
@@ -140,10 +141,6 @@ async function readFile(file, draft) {
   tell(WORDS.fileRead(file.name));
 }
 
-function download(draft) {
-  const link = make("a");
-  link.href = URL.createObjectURL(new Blob([draft.text], { type: "application/toml" }));
-  link.download = WORDS.fileName(draft.base.revision, draft.isChanged);
-  link.click();
-  URL.revokeObjectURL(link.href);
+function download({ text, base, isChanged }) {
+  saveFile(text, WORDS.fileName(base.revision, isChanged), "application/toml");
 }

@@ -2,7 +2,7 @@
 
 import { button, make, show } from "/static/dom.js";
 import { tell } from "/static/frame/orders.js";
-import { later } from "/static/plan/later.js";
+import { planPart } from "/static/plan/parts.js";
 import { WORDS } from "/static/words/plan.js";
 
 let isSaving = false;
@@ -47,7 +47,7 @@ async function saveAll(draft, draw) {
   isSaving = true;
   draw();
   try {
-    await (await later("saving")).save(draft);
+    await (await planPart("saving")).save(draft);
   } catch (problem) {
     tell(WORDS.notSaved(problem.message), { isProblem: true });
   } finally {

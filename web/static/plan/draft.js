@@ -12,7 +12,7 @@ const EXAMINED_WITHIN_MS = 160_000; // the controller carries a plan out on pape
 
 /** A state is {text, document, findings, isFit, isJudged, base, words}. `base` is {revision, text}:
  * what the text was made from. `isJudged`: findings are of this very text. */
-export class Draft {
+class Draft {
   rights = { mayOrder: false };
   inForce = null; // {revision, text}: the plan that runs, as far as is known
   schema = null;

@@ -2,7 +2,7 @@
 
 import { make, show, write } from "/static/dom.js";
 import { clockMinute, dayOf } from "/static/moments.js";
-import { later } from "/static/plan/later.js";
+import { planPart } from "/static/plan/parts.js";
 import { WORDS } from "/static/words/plan.js";
 
 /** Draws what is being edited, and goes on doing so. */
@@ -15,7 +15,7 @@ export function drawEdited(title, home, draft) {
   home.append(about, changes);
   const drawRows = async () => {
     if (!changes.open || !draft.isChanged) return;
-    const { countChanges, difference } = await later("difference");
+    const { countChanges, difference } = await planPart("difference");
     const { gone, come } = countChanges(draft.base.text, draft.text);
     write(count, WORDS.linesChanged(gone, come));
     rows.replaceChildren(difference(draft.base.text, draft.text));

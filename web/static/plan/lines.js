@@ -62,7 +62,7 @@ function blocks(first, second, start) {
 }
 
 /** Lines of a text, without their ends. */
-export const linesOf = (text) => text.split("\n");
+const linesOf = (text) => text.split("\n");
 
 /** What changed, to be read: rows {sign, before, after, text}; sign is "-", "+", " " or, where
  * lines are left out, "…"; numbers count from 1, null where the line is in one text only. */

@@ -7,7 +7,7 @@ import { tell } from "/static/frame/orders.js";
 import { drawBar } from "/static/plan/bar.js";
 import { draft } from "/static/plan/draft.js";
 import { drawEdited } from "/static/plan/edited.js";
-import { fetchAtFirstTouch, later } from "/static/plan/later.js";
+import { fetchPartsAtFirstTouch, planPart } from "/static/plan/parts.js";
 import { drawPreview } from "/static/preview/preview.js";
 import { NAMES, WORDS } from "/static/words/plan.js";
 
@@ -65,7 +65,7 @@ function drawAll() {
   draft.onChange(drawMeanwhile);
   drawMeanwhile();
   draft.shareWithWindows();
-  fetchAtFirstTouch();
+  fetchPartsAtFirstTouch();
 }
 
 /** Something folded away, whose part is fetched when it is opened for the first time. */
@@ -86,7 +86,7 @@ class Folder {
   async filled() {
     this.home.replaceChildren();
     try {
-      return (await later(this.name)).draw(this.element, this.home, draft);
+      return (await planPart(this.name)).draw(this.element, this.home, draft);
     } catch (problem) {
       this.filling = null; // opening it again asks again
       this.home.replaceChildren(make("p", "problem", WORDS.unfetched(problem.message)));
@@ -100,7 +100,7 @@ let meanwhile = null;
 /** The choice that there is when another plan came into force; its part then draws on by itself. */
 async function drawMeanwhile() {
   if (!draft.isBehind || !draft.rights.mayOrder || meanwhile !== null) return;
-  meanwhile = later("meanwhile");
+  meanwhile = planPart("meanwhile");
   try {
     (await meanwhile).draw(byId("meanwhile"), draft);
   } catch {

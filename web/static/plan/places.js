@@ -2,6 +2,7 @@
 
 import { button, make } from "/static/dom.js";
 import { WORDS } from "/static/words/plan_text.js";
+import { sentence } from "/static/words/sentences.js";
 
 /** A list of findings; `beforeGoing()` is called before one leads to its line. */
 export function findingList(findings, beforeGoing = () => {}) {
@@ -23,10 +24,4 @@ function lineOf({ level, where, line, message, mend }, beforeGoing) {
     }));
   }
   return item;
-}
-
-/** What the controller finds comes without a capital and without its end. */
-function sentence(text) {
-  const capital = text.charAt(0).toUpperCase() + text.slice(1);
-  return /[.?!]$/.test(capital) ? capital : `${capital}.`;
 }

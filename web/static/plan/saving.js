@@ -3,7 +3,7 @@
 import { Problem } from "/static/api.js";
 import { byId, make, write } from "/static/dom.js";
 import { tell } from "/static/frame/orders.js";
-import { later } from "/static/plan/later.js";
+import { planPart } from "/static/plan/parts.js";
 import { cautionParts, documentOf, newMainsLoads, touchedMainsLoads } from "/static/plan/mains.js";
 import { findingList } from "/static/plan/places.js";
 import { ask } from "/static/plan/step.js";
@@ -35,7 +35,7 @@ async function showErrors(findings) {
 
 async function tellConflict() {
   tell(WORDS.conflict, { isProblem: true });
-  await later("meanwhile"); // it draws where the choice is
+  await planPart("meanwhile"); // it draws where the choice is
   const home = byId("meanwhile");
   home.scrollIntoView({ block: "start" });
   home.querySelector("h2")?.focus();

@@ -1,12 +1,10 @@
 /** What days are called. */
 
-import { dayOf, zoneName } from "/static/moments.js";
+import { dateText, dayOf } from "/static/moments.js";
 import { temperature } from "/static/numbers.js";
 import { DAYS } from "/static/words/preview.js";
 
 const DAY_MS = 86_400_000;
-
-const dateIn = (ms) => new Intl.DateTimeFormat("en-CA", { timeZone: zoneName() }).format(ms); // 2026-11-29
 
 /** `Today, Sun 29 Nov`, `The hottest day of a typical year: Wed 21 Jul, up to 31 °C assumed`, for a day as the preview tells it. */
 export function dayTitle(day) {
@@ -26,8 +24,8 @@ function dateTitle(day) {
 
 /** Today, tomorrow or neither: which, by this device's clock. */
 function relation(day) {
-  if (day.date === dateIn(Date.now())) return "today";
-  return day.date === dateIn(Date.now() + DAY_MS) ? "tomorrow" : "next";
+  if (day.date === dateText(Date.now())) return "today";
+  return day.date === dateText(Date.now() + DAY_MS) ? "tomorrow" : "next";
 }
 
 /** `today`, `on the hottest day`: within a sentence. */

@@ -4,6 +4,7 @@ import { arrange, make, show, write } from "/static/dom.js";
 import { dayBefore } from "/static/preview/comparing.js";
 import { dayTitle } from "/static/preview/day_words.js";
 import { FINDINGS } from "/static/words/preview.js";
+import { ended, sentence } from "/static/words/sentences.js";
 
 const NAMED = new Set(["loads", "sensors"]);
 const ORDER = ["limit", "error", "warning", "note"];
@@ -83,7 +84,7 @@ class FindingRow {
     write(this.grade, FINDINGS.grades[grade]);
     write(this.where, FINDINGS.where(placeOf(where), line));
     write(this.message, sentence(message));
-    write(this.mend, mend ? FINDINGS.mend(sentence(mend, false)) : "");
+    write(this.mend, mend ? FINDINGS.mend(ended(mend)) : "");
     show(this.mend, mend !== "");
     const beside = days.length ? [days.length === 1 ? dayTitle(days[0]) : FINDINGS.onDays(days.length)] : [];
     if (isAsBefore) beside.push(FINDINGS.asBefore);
@@ -101,9 +102,3 @@ function placeOf(where) {
 }
 
 const plain = (part) => (/^\d+$/.test(part) ? String(Number(part) + 1) : part.replaceAll("_", " "));
-
-/** The program's findings are parts of sentences. */
-function sentence(text, isWhole = true) {
-  const whole = isWhole ? text.charAt(0).toUpperCase() + text.slice(1) : text;
-  return !text || /[.!?]$/.test(text) ? whole : `${whole}.`;
-}

@@ -4,8 +4,7 @@ import { momentWords } from "/static/dry_run/dates.js";
 import { numberRound } from "/static/numbers.js";
 import { plural } from "/static/words/counts.js";
 import { amountFine } from "/static/preview/figures.js";
-
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+import { capital } from "/static/words/sentences.js";
 
 export const RESULT = {
   title: "What came of it",

@@ -5,7 +5,6 @@ import { plural } from "/static/words/counts.js";
 /** `1.5 MB`. */
 export const megabytes = (bytes) =>
   `${new Intl.NumberFormat(undefined, { maximumFractionDigits: bytes < 1e5 ? 3 : 1 }).format(bytes / 1e6)} MB`;
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Names of parts that stand in the markup. */
 export const NAMES = {
@@ -19,7 +18,6 @@ export const NAMES = {
 export const WORDS = {
   title: "Dry run",
   empty: "Choose a plan and the days, then run it. What would go wrong stands here first, then how long roots would stay dry, how often it would water, and a picture of each day.",
-  sentence: (text) => `${capital(text)}${/[.?!]$/.test(text) ? "" : "."}`,
 
   // Parts of the form
   partPlan: "Plan",

@@ -3,7 +3,7 @@
 const SIGNS = { air_temperature: "°C", water_temperature: "°C", humidity: "%", light: "W/m²", flow: "L/min" };
 
 /** A length to the second, as a person says it: `15 min`, `1 min 30 s`, `1 h 30 min`. */
-function lengthWhole(seconds) {
+export function lengthWhole(seconds) {
   const whole = Math.round(seconds * 1000) / 1000;
   const [hours, minutes] = [Math.floor(whole / 3600), Math.floor((whole % 3600) / 60)];
   const rest = Math.round((whole % 60) * 1000) / 1000;
@@ -33,7 +33,6 @@ function tie({ base, s }) {
 }
 
 export const WORDS = {
-  lengthWhole,
   cycle,
   cycleShort,
   tie,

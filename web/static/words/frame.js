@@ -1,6 +1,8 @@
 /** The words around every view. What the controller tells (sentences, what to do about an alarm,
  * why it refuses) comes from it in words and stands in no catalogue. */
 
+import { capital } from "/static/words/sentences.js";
+
 /** Names of parts that stand in the markup of every view. */
 export const NAMES = {
   skip: "To the content",
@@ -25,7 +27,7 @@ export const WORDS = {
   controllerLost: "The controller does not answer.",
   mayGoOn: "It may well be watering all the same: go and look.",
   pictureIs: (age, at) => `This picture is ${age} old, from ${at}. Trying again by itself.`,
-  reason: (why) => `${why.charAt(0).toUpperCase()}${why.slice(1)}.`,
+  reason: (why) => `${capital(why)}.`,
   noPicture: "There is no picture yet. Trying again by itself.",
 
   // Loud

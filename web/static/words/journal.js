@@ -3,6 +3,7 @@
 
 import { plural } from "/static/words/counts.js";
 import { lengthRound } from "/static/words/lengths.js";
+import { capital } from "/static/words/sentences.js";
 
 /** Names of parts that stand in the markup. */
 export const NAMES = {
@@ -123,7 +124,7 @@ export const WORDS = {
   late1: (length) => `${length} late`,
   untrusted: "the clock was not trusted then",
   because: (why) => `because: ${why}`,
-  what: (what) => what.charAt(0).toUpperCase() + what.slice(1),
+  what: capital,
 };
 
 const YEAR_S = 31_556_952;

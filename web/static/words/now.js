@@ -1,6 +1,7 @@
 /** The words of the view Now. */
 
 import { plural } from "/static/words/counts.js";
+import { capital } from "/static/words/sentences.js";
 
 /** Names of parts that stand in the markup. */
 export const NAMES = {
@@ -15,7 +16,7 @@ export const NAMES = {
 export const WORDS = {
   // Alarms
   alarmCount: (count) => plural(count, "alarm", "alarms"),
-  alarm: (code, subject) => code.charAt(0).toUpperCase() + code.slice(1) + (subject ? `: ${subject}` : ""),
+  alarm: (code, subject) => capital(code) + (subject ? `: ${subject}` : ""),
   alarmSince: (at) => `Since ${at}`,
   alarmOver: "its cause is over",
   acknowledged: "Acknowledged. It goes when its cause is over.",

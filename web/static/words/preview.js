@@ -2,6 +2,7 @@
  * the page's own program in words. */
 
 import { plural } from "/static/words/counts.js";
+import { capital } from "/static/words/sentences.js";
 
 const GAPS = {
   pump: "dry gap", valve: "time closed", lamp: "time dark", fan: "time still", heater: "time cold",
@@ -23,8 +24,6 @@ const turnWord = (kind, count) => (TURNS[kind] ?? TURN_OTHERWISE)[count === 1 ? 
 
 /** `48 waterings`. */
 const turns = (kind, count) => plural(count, turnWord(kind, 1), turnWord(kind, 2));
-
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Names of the rows of an account. */
 export const ROWS = {

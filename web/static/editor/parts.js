@@ -1,0 +1,12 @@
+/** Parts of the form that nobody sees at first, and the style that they share. */
+
+import { atFirstTouch, later } from "/static/later.js";
+
+const PARTS = ["piece", "load_settings", "new_load", "new_variant", "variant_settings", "rest"];
+const STYLE = "/static/editor/more.css";
+
+/** The module `editor/NAME.js`; throws a Problem where it cannot be fetched. */
+export const formPart = (name) => later(`/static/editor/${name}.js`, STYLE);
+
+/** From the first touch or key in the form on, all of them are fetched. */
+export const fetchPartsAtFirstTouch = (form) => atFirstTouch(form, () => PARTS.map(formPart));
