@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from playwright.sync_api import sync_playwright
-
 from tests.bench.measure import Result, percentile
+from tests.stage.chromium import launched_chromium
 from tests.stage.daemon_process import DaemonProcess
 from tests.stage.page_process import PageProcess
 
@@ -17,7 +15,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 _EXAMPLES = Path(__file__).resolve().parents[2] / "controller" / "examples"
-_OPTIONS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
 _VIEWS = ("/", "/plan", "/dry-run", "/journal")
 _EDITS = 60
 _PAINTED = """() => new Promise((resolve) => {
@@ -73,10 +70,7 @@ def _edited_ms(browser: Browser, page: PageProcess, at: str) -> list[float]:
 def browser() -> list[Result]:
     """First paint of each view, cold; and edits of a small plan and of a row of eighteen."""
     results = []
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=_OPTIONS
-        )
+    with launched_chromium() as chromium:
         for name, at in (
             ("porch", "loads.pump.spans.0.cycle"),
             ("greenhouse", "loads.columns_1_3.spans.0.cycle"),
@@ -100,5 +94,4 @@ def browser() -> list[Result]:
                 figure = percentile(taken, share)
                 title = f"page: {name}, from an edit to its preview on the screen, p{share}"
                 results.append(Result(title, figure, "ms", "", None, aim))
-        chromium.close()
     return results

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
+from tests.browser.plan_view import LIMITED
+from tests.stage.chromium import launched_chromium
 from tests.stage.daemon_process import DaemonProcess
 from tests.stage.page_process import PageProcess
 
-# As root, which builders often are, Chromium refuses its own sandbox.
-_OPTIONS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
 # A garden of our own invention. The pump's cycle is of no plant: it is long enough that no test
 # sees it change. In braces: the folder of the files that its sensors read.
 PLAN = """
@@ -108,15 +107,19 @@ def garden(_one_garden: Garden) -> Garden:
     return _one_garden
 
 
+@pytest.fixture
+def limited(tmp_path: Path) -> Iterator[Garden]:
+    """A garden whose plan is of a few lines with comments, states how long roots may stay dry,
+    and switches no mains."""
+    with grown(tmp_path, LIMITED) as garden:
+        yield garden
+
+
 @pytest.fixture(scope="session")
-def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+def chromium() -> Iterator[Browser]:
     """The browser, started once: that takes a second."""
-    path = shutil.which("chromium")
-    assert path is not None, "missing: apt-get install chromium, or bash tests/run browser"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=_OPTIONS)
+    with launched_chromium() as browser:
         yield browser
-        browser.close()
 
 
 @contextmanager

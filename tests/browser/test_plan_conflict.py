@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.plan_view import (
     DAY,
     LIMITED,
@@ -22,20 +22,12 @@ from tests.browser.plan_view import (
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from playwright.sync_api import Browser, Locator, Page
 
 OTHER_DAY = 'cycle = "12m on, 15m off"'
 OTHER_NIGHT = 'cycle = "12m on, 30m off"'
 THIRD_NIGHT = 'cycle = "20m on, 30m off"'
-
-
-@pytest.fixture
-def limited(tmp_path: Path) -> Iterator[Garden]:
-    """A garden whose plan is of a few lines with comments."""
-    with grown(tmp_path, LIMITED) as garden:
-        yield garden
 
 
 @pytest.fixture

@@ -6,10 +6,9 @@ import re
 import signal
 from typing import TYPE_CHECKING
 
-import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.plan_view import (
     DAY,
     LIMITED,
@@ -26,19 +25,9 @@ from tests.browser.plan_view import (
 from tests.stage.page_process import PageProcess
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from playwright.sync_api import Locator, Page
 
 OTHER_NIGHT = 'cycle = "15m on, 35m off"'
-
-
-@pytest.fixture
-def limited(tmp_path: Path) -> Iterator[Garden]:
-    """A garden whose plan is of a few lines with comments."""
-    with grown(tmp_path, LIMITED) as garden:
-        yield garden
 
 
 def _bar(window: Page, name: str) -> Locator:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import pytest
 from playwright.sync_api import expect
 
 from controller.core.cautions import CAUTIONS
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.plan_view import (
     LIMITED,
     NIGHT,
@@ -24,17 +23,7 @@ from tests.browser.plan_view import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from playwright.sync_api import Page
-
-
-@pytest.fixture
-def limited(tmp_path: Path) -> Iterator[Garden]:
-    """A garden whose plan states how long roots may stay dry, and switches no mains."""
-    with grown(tmp_path, LIMITED) as garden:
-        yield garden
 
 
 def _is_on(garden: Garden, name: str) -> bool:
