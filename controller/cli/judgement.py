@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 from controller.core.errors import PlanRefusedError
 from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import make_schedule
+from controller.core.typical_air import NORTHERN_WARMEST_DAY, SOUTHERN_WARMEST_DAY
 from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number
 from controller.paper.carrying_out import carry_out, period
 from controller.paper.checking import checked
 from controller.shell.plan_store.examination import Examination, LoadFigures, TrialRun
-from controller.weather.typical_day import NORTHERN_WARMEST_DAY, SOUTHERN_WARMEST_DAY
 
 if TYPE_CHECKING:
     from controller.core.plan_text.reading import ReadPlan

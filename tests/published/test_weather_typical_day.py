@@ -34,20 +34,20 @@ def at_sea(latitude: float) -> TypicalAir:
 )
 def test_the_yearly_mean_is_that_of_the_two_mode_climate(latitude: float, mean_c: float) -> None:
     """T = 14.9 - 28 P2(sin latitude) °C. Source: North et al. 1981, from memory."""
-    assert at_sea(latitude).season.mean_c == pytest.approx(mean_c, abs=1e-9)
+    assert at_sea(latitude).course.season.mean_c == pytest.approx(mean_c, abs=1e-9)
 
 
 def test_the_mean_over_the_globe_is_the_first_mode() -> None:
     """P2 is orthogonal to 1 (Legendre polynomials), so bands of equal area average to 14.9 °C."""
     sines = [(2 * band + 1) / 2000 - 1 for band in range(2000)]
-    means = [at_sea(degrees(asin(sine))).season.mean_c for sine in sines]
+    means = [at_sea(degrees(asin(sine))).course.season.mean_c for sine in sines]
     assert fmean(means) == pytest.approx(14.9, abs=0.01)
 
 
 def test_air_cools_by_6_5_degrees_a_kilometre() -> None:
     """ICAO standard atmosphere: 15 °C at sea level, 2 °C at 2000 m. From memory."""
     high = assumed_air(latitude=46.0, longitude=0.0, elevation_m=2000.0)
-    assert at_sea(46.0).season.mean_c - high.season.mean_c == pytest.approx(13.0)
+    assert at_sea(46.0).course.season.mean_c - high.course.season.mean_c == pytest.approx(13.0)
 
 
 @pytest.mark.parametrize(
@@ -70,7 +70,7 @@ def test_monthly_means_come_near_measured_ones(file: str, off_c: float) -> None:
         hours = weather.air_temperature_c[first_day * 24 : (first_day + days) * 24]
         measured_c = fmean(value for value in hours if value is not None)
         assumed_c = fmean(
-            air.season.mean_of_day_c(day) for day in range(first_day + 1, first_day + days + 1)
+            air.course.season.mean_of_day_c(day) for day in range(first_day + 1, first_day + days + 1)
         )
         assert abs(assumed_c - measured_c) < off_c
         first_day += days

@@ -6,8 +6,8 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.typical_air import NORTHERN_WARMEST_DAY, SOUTHERN_WARMEST_DAY
 from controller.core.units import DAY_MS, day_number
-from controller.weather.typical_day import NORTHERN_WARMEST_DAY, SOUTHERN_WARMEST_DAY
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

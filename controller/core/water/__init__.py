@@ -1,0 +1,1 @@
+"""What water does: evaporation, roots, pumps and reservoirs, each formula with its source."""

@@ -1,0 +1,262 @@
+"""What one plant's roots have within reach: how it fills, drains and is drunk.
+
+Between two changes of the pump everything is found at once, for a demand that is constant
+over the time asked about; longer times are stretches one after the other. However a time is
+cut, the result is the same. Water in = transpired + run off + what is stored more, always;
+demand that the store cannot meet is told as thirst and not taken from nothing.
+
+Two parts: what medium and roots hold after draining, and the film that runs down outside of
+them. Water that comes down fills the former first. Between waterings the plant takes the film
+first, while it drains: its share is reckoned as if the film drained with its full thickness,
+so that rather too much runs off than too little. When the film is gone, the held water
+is drawn; nothing drains from that. So between waterings roots are driest at the end.
+
+A column's air is not in here: roots that never dry out may still want for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, sqrt
+from typing import NamedTuple
+
+from controller.core.water.bounds import Bounds
+from controller.core.water.film import drain_per_ml2_s, film_left_ml, flowing_film_ml
+from controller.core.water.medium import CAUGHT_SHARE, Medium, usable_ml, wetted_m2
+
+# How far water runs down on one plant's roots, m. Common practice, no source.
+RUN_M = 0.2
+
+_MEETING_STEPS_MAX = 60
+_MEETING_CLOSE = 1e-7  # of the time; Newton's error after such a step is its square
+
+# FAO-56, table 22: lettuce draws 0.30 of what its roots can reach before it suffers, at 5 mm
+# a day; less on thirstier days, and within 0.1 to 0.8 (its footnote).
+LETTUCE_DEPLETION = 0.30
+_DEPLETION_PER_MM = 0.04
+_DEPLETION_MIN, _DEPLETION_MAX = 0.1, 0.8
+# "No water stress until 50 to 70 % depleted", of mineral wool: a grower's source, weak. Water
+# in coarse media is drawn more easily than in soil, so the lower of it bounds the others.
+_MINERAL_WOOL_DEPLETION = (0.5, 0.7)
+_COARSE_DEPLETION_HIGH = 0.5
+
+
+class Wetness(NamedTuple):
+    """How wet one plant's roots are.
+
+    `held_ml` is what they and the medium hold for it; `sheet_ml` what would be left of the
+    film if nothing but draining had thinned it, and `taken_ml` what the plant has taken of it.
+    """
+
+    held_ml: float
+    sheet_ml: float
+    taken_ml: float
+
+    @property
+    def film_ml(self) -> float:
+        """The film, mL."""
+        return self.sheet_ml - self.taken_ml
+
+    @property
+    def stored_ml(self) -> float:
+        """All that is within reach, mL."""
+        return self.held_ml + self.film_ml
+
+
+class Passage(NamedTuple):
+    """What a stretch of time did: how wet the roots are then, and where the water went, mL."""
+
+    after: Wetness
+    transpired_ml: float
+    ran_off_ml: float
+    thirst_ml: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RootStore:
+    """The store of one plant.
+
+    `held_ml`, above 0, is what it can draw of what roots and medium hold when they are full
+    and drained, `film_ml` the film while water runs. `drain_per_ml2_s` is how fast it drains,
+    `drip_ml_per_s` what comes down at the plant during a watering, and `caught_share` what
+    sinks in of it where there is room.
+    """
+
+    held_ml: float
+    film_ml: float
+    drain_per_ml2_s: float
+    drip_ml_per_s: float
+    caught_share: float
+
+    @property
+    def full(self) -> Wetness:
+        """As wet as at the end of a long watering."""
+        return Wetness(self.held_ml, self.film_ml, 0.0)
+
+    @property
+    def drained(self) -> Wetness:
+        """Nothing drunk, and no film."""
+        return Wetness(self.held_ml, 0.0, 0.0)
+
+    def left_share(self, wetness: Wetness) -> float:
+        """What is left of the held water, 0 to 1; the film does not count."""
+        return wetness.held_ml / self.held_ml
+
+    def watered(self, wetness: Wetness, *, length_s: float, demand_ml_per_s: float) -> Passage:
+        """What so long a stretch of watering does.
+
+        Args:
+            wetness: what it starts from.
+            length_s: 0 or more.
+            demand_ml_per_s: what the plant transpires, 0 or more.
+        """
+        stored_ml = wetness.stored_ml
+        came_ml = self.drip_ml_per_s * length_s
+        wanted_ml = demand_ml_per_s * length_s
+        after_ml = stored_ml + self.caught_share * came_ml - wanted_ml
+        thirst_ml = 0.0
+        if after_ml < 0.0:
+            thirst_ml = min(-after_ml, wanted_ml)
+            after_ml = 0.0
+        elif after_ml > self.held_ml + self.film_ml:
+            after_ml = self.held_ml + self.film_ml
+        transpired_ml = wanted_ml - thirst_ml
+        held_ml = min(self.held_ml, after_ml)
+        return Passage(
+            Wetness(held_ml, after_ml - held_ml, 0.0),
+            transpired_ml,
+            max(0.0, came_ml - transpired_ml - (after_ml - stored_ml)),
+            thirst_ml,
+        )
+
+    def rested(self, wetness: Wetness, *, length_s: float, demand_ml_per_s: float) -> Passage:
+        """What so long a stretch without watering does; arguments as for `watered`."""
+        wanted_ml = demand_ml_per_s * length_s
+        film_s = self._film_lasts_s(wetness, demand_ml_per_s=demand_ml_per_s, within_s=length_s)
+        if film_s is None:
+            sheet_ml = self._sheet_ml(wetness, length_s)
+            after = Wetness(wetness.held_ml, sheet_ml, wetness.taken_ml + wanted_ml)
+            return Passage(after, wanted_ml, wetness.sheet_ml - sheet_ml, 0.0)
+        of_film_ml = min(demand_ml_per_s * film_s, wetness.film_ml)
+        wanted_of_held_ml = max(0.0, wanted_ml - of_film_ml)
+        of_held_ml = min(wetness.held_ml, wanted_of_held_ml)
+        return Passage(
+            Wetness(wetness.held_ml - of_held_ml, 0.0, 0.0),
+            of_film_ml + of_held_ml,
+            wetness.film_ml - of_film_ml,
+            wanted_of_held_ml - of_held_ml,
+        )
+
+    def lasts_s(self, wetness: Wetness, *, left_share: float, demand_ml_per_s: float) -> float:
+        """How long without watering until only that share of the held water is left, s.
+
+        0 where less is left already, infinity where nothing is drunk.
+        """
+        spare_ml = wetness.held_ml - left_share * self.held_ml
+        if spare_ml < 0.0:
+            return 0.0
+        if demand_ml_per_s <= 0.0:
+            return inf
+        film_s = self._film_lasts_s(wetness, demand_ml_per_s=demand_ml_per_s, within_s=inf)
+        return (film_s or 0.0) + spare_ml / demand_ml_per_s
+
+    def refill_s(self, wetness: Wetness, *, demand_ml_per_s: float) -> float:
+        """How long a watering takes until the held water is full, s.
+
+        0 where it is, infinity where less sinks in than is drunk.
+        """
+        missing_ml = self.held_ml - wetness.stored_ml
+        if missing_ml <= 0.0:
+            return 0.0
+        gain_ml_per_s = self.caught_share * self.drip_ml_per_s - demand_ml_per_s
+        return missing_ml / gain_ml_per_s if gain_ml_per_s > 0.0 else inf
+
+    def _sheet_ml(self, wetness: Wetness, drained_s: float) -> float:
+        return film_left_ml(
+            wetness.sheet_ml, drain_per_ml2_s=self.drain_per_ml2_s, drained_s=drained_s
+        )
+
+    def _film_lasts_s(
+        self, wetness: Wetness, *, demand_ml_per_s: float, within_s: float
+    ) -> float | None:
+        """When the film is gone, if that is within so long a time; else None.
+
+        Newton's method, which cannot fail here: a draining film thins ever more slowly, so
+        each tangent meets what is drunk too early, and the next one later. It begins where a
+        film that was thick without end at first would be gone: that is soon forgotten.
+        """
+        sheet_ml, taken_ml = wetness.sheet_ml, wetness.taken_ml
+        if sheet_ml <= taken_ml:
+            return 0.0
+        thinning = self.drain_per_ml2_s * sheet_ml * sheet_ml
+        at_end_ml = sheet_ml / sqrt(1.0 + thinning * within_s) - taken_ml
+        if within_s < inf and at_end_ml > demand_ml_per_s * within_s:
+            return None
+        if demand_ml_per_s <= 0.0:  # drained down to what was taken before
+            return min(within_s, ((sheet_ml / taken_ml) ** 2 - 1.0) / thinning)
+        length_s: float = self.drain_per_ml2_s ** (-1 / 3) * demand_ml_per_s ** (-2 / 3)
+        for _ in range(_MEETING_STEPS_MAX):
+            share = 1.0 + thinning * length_s
+            left_ml = sheet_ml / sqrt(share)
+            over_ml = left_ml - taken_ml - demand_ml_per_s * length_s
+            before_s = length_s
+            step_s = over_ml / (0.5 * thinning * left_ml / share + demand_ml_per_s)
+            length_s = max(0.0, length_s + step_s)
+            if abs(length_s - before_s) <= _MEETING_CLOSE * length_s:
+                break
+        return min(length_s, within_s)
+
+
+class RootStores(NamedTuple):
+    """One plant's store between its bounds: the driest goes with the highest demand."""
+
+    driest: RootStore
+    likely: RootStore
+    wettest: RootStore
+
+    @classmethod
+    def of(
+        cls, medium: Medium, *, medium_ml: float, leaf_area_m2: float, drip_ml_per_s: float
+    ) -> RootStores:
+        """The stores of a plant.
+
+        Args:
+            medium: what it stands in.
+            medium_ml: volume of its net pot or plug, mL; 0 for bare roots.
+            leaf_area_m2: its likely leaf area, above 0; roots grow with it.
+            drip_ml_per_s: what comes down at it during a watering, 0 or more.
+        """
+        held = usable_ml(medium, medium_ml=medium_ml, leaf_area_m2=leaf_area_m2)
+        surface = wetted_m2(medium, medium_ml=medium_ml, leaf_area_m2=leaf_area_m2)
+        caught = CAUGHT_SHARE[medium]
+        return cls(
+            *(
+                RootStore(
+                    held_ml=held_ml,
+                    film_ml=flowing_film_ml(
+                        surface_m2=surface_m2, length_m=RUN_M, drip_ml_per_s=drip_ml_per_s
+                    ),
+                    drain_per_ml2_s=drain_per_ml2_s(surface_m2=surface_m2, length_m=RUN_M),
+                    drip_ml_per_s=drip_ml_per_s,
+                    caught_share=caught_share,
+                )
+                for held_ml, surface_m2, caught_share in zip(held, surface, caught, strict=True)
+            )
+        )
+
+
+def depletion_before_stress(medium: Medium, *, transpired_mm_per_day: float) -> Bounds:
+    """The share of the water in reach that a lettuce draws before it suffers.
+
+    Args:
+        medium: what it stands in.
+        transpired_mm_per_day: what it transpires, mm a day over its lit area, 0 or more.
+
+    Source: FAO-56, table 22 and its footnote, p + 0.04 (5 - ETc), for lettuce in soil; beyond
+    it, see the constants.
+    """
+    in_soil = LETTUCE_DEPLETION + _DEPLETION_PER_MM * (5.0 - transpired_mm_per_day)
+    in_soil = min(_DEPLETION_MAX, max(_DEPLETION_MIN, in_soil))
+    if medium == "mineral-wool":
+        return Bounds(in_soil, *_MINERAL_WOOL_DEPLETION)
+    return Bounds(in_soil, in_soil, _COARSE_DEPLETION_HIGH)
