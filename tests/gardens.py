@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from controller.core.orders import AlarmCode
 from controller.core.plan import Plan
-from tests.worlds import Driver, load, plan_of
+from tests.worlds import Driver, load, on_demand, plan_of, stand
 
 Happening: TypeAlias = tuple[str, tuple[Any, ...], dict[str, Any]]
 
@@ -38,13 +38,25 @@ _SENSORS = {
 
 
 @st.composite
-def _span_lists(draw: st.DrawFn) -> list[dict[str, str]]:
-    anchors = draw(st.lists(st.sampled_from(_ANCHORS), min_size=1, max_size=3, unique=True))
-    return [{"from": anchor, "cycle": draw(_CYCLES)} for anchor in sorted(anchors)]
+def _spans(draw: st.DrawFn, anchor: str, *, may_demand: bool) -> dict[str, str]:
+    if may_demand and draw(st.integers(0, 3)) == 0:
+        return on_demand(
+            anchor,
+            shortest_rest=draw(st.sampled_from(("20s", "5m"))),
+            longest_rest=draw(st.sampled_from(("7m30s", "45m"))),
+            fixed=draw(_CYCLES),
+        )
+    return {"from": anchor, "cycle": draw(_CYCLES)}
 
 
 @st.composite
-def _variants(draw: st.DrawFn) -> list[dict[str, object]]:
+def _span_lists(draw: st.DrawFn, *, may_demand: bool) -> list[dict[str, str]]:
+    anchors = draw(st.lists(st.sampled_from(_ANCHORS), min_size=1, max_size=3, unique=True))
+    return [draw(_spans(anchor, may_demand=may_demand)) for anchor in sorted(anchors)]
+
+
+@st.composite
+def _variants(draw: st.DrawFn, *, may_demand: bool) -> list[dict[str, object]]:
     hot = {"name": "hot", "sensor": "air", "above": 30.0, "until": 27.0}
     cold = {"name": "cold", "sensor": "air", "below": 10.0, "until": 13.0}
     hotter = {"name": "hotter", "sensor": "air", "above": 35.0, "until": 29.0}
@@ -57,7 +69,7 @@ def _variants(draw: st.DrawFn) -> list[dict[str, object]]:
         {
             **variant,
             **({} if "by_hand" in variant else {"at_least": draw(st.sampled_from(("0s", "30m")))}),
-            "spans": draw(_span_lists()),
+            "spans": draw(_span_lists(may_demand=may_demand)),
         }
         for variant in made
     ]
@@ -81,7 +93,21 @@ def _loads(draw: st.DrawFn) -> dict[str, object]:
     if draw(st.integers(0, 2)) == 0:
         keys |= {"flow": "meter", "flow_within": draw(st.sampled_from(("30s", "2m")))}
     kind = draw(st.sampled_from(("pump", "pump", "valve", "lamp", "fan", "heater")))
-    return load(kind=kind, **keys) | {"spans": draw(_span_lists()), "variants": draw(_variants())}
+    waters = kind in {"pump", "valve"}
+    return load(kind=kind, **keys) | {
+        "spans": draw(_span_lists(may_demand=waters)),
+        "variants": draw(_variants(may_demand=waters)),
+    }
+
+
+_STANDS = st.sampled_from(
+    (
+        {},
+        {"air": None},  # by sun and season
+        {"age_days": 10, "medium": "bare-roots", "medium_ml": None},
+        {"place": "under-glass", "air": None},
+    )
+)
 
 
 @st.composite
@@ -98,11 +124,13 @@ def gardens(draw: st.DrawFn) -> Plan:
         guards["leak"] = "floor"
     if draw(st.booleans()):
         guards["stop_switch"] = "button"
-    return plan_of(
-        sensors=_SENSORS,
-        guards=guards,
-        **{name: draw(_loads()) for name in names},
-    )
+    loads = {name: draw(_loads()) for name in names}
+    stands = {
+        f"on_{name}": stand(name, **draw(_STANDS))
+        for name, table in loads.items()
+        if table["kind"] in {"pump", "valve"}
+    }
+    return plan_of(sensors=_SENSORS, guards=guards, stands=stands, **loads)
 
 
 _HOW_LONG = st.sampled_from((1, 999, 1_000, 5_000, 30_000, 61_000, 600_000, 1_234_567, 5_400_000))

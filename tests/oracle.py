@@ -49,6 +49,11 @@ def length_ms(text: str) -> int:
     )
 
 
+def cycle_of(span: Mapping[str, str]) -> str:
+    """The cycle that a span has when nobody reads a sensor."""
+    return span["fixed"] if span["cycle"].strip() == "demand" else span["cycle"]
+
+
 def steps_of(text: str) -> list[tuple[int, bool]]:
     """A cycle's steps; a steady state is one step of a day that repeats."""
     if text in {"on", "off"}:
@@ -188,7 +193,7 @@ class Oracle:
                     yield at, False
                     at += step_ms
                 continue
-            steps = steps_of(self.spans[load][stretch.span]["cycle"])
+            steps = steps_of(cycle_of(self.spans[load][stretch.span]))
             edge, place = stretch.start, -1
             while at < min(stretch.end, end):
                 while edge <= at:
@@ -208,7 +213,7 @@ class Oracle:
             steps = (
                 [(stretch.end - stretch.start, False)]
                 if stretch.span is None
-                else steps_of(self.spans[load][stretch.span]["cycle"])
+                else steps_of(cycle_of(self.spans[load][stretch.span]))
             )
             at, place = stretch.start, 0
             while at < min(stretch.end, end):

@@ -122,6 +122,113 @@ active = "low"
 spans = [{ from = "06:00", cycle = "on" }]
 """
 
+# Invented. Every key that the water models are told is in it, and nothing in it is worth a
+# finding.
+COLUMNS = """\
+format = 1
+
+[site]
+latitude = 47.1
+longitude = 8.3
+timezone = "Europe/Zurich"
+
+[loads.pump]
+kind = "pump"
+line = 17
+active = "low"
+watts = 22
+longest_on = "45m"
+without_clock = "15m on, 15m off"
+reservoir = "tank"
+
+[loads.pump.lift]
+height_m = 1.5
+curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]   # from the maker's chart
+hose_bore_mm = 13
+hose_length_m = 2.0
+hose_roughness_mm = 0.0015
+fittings = { elbow = 2, valve = 1 }
+loss_coefficient = 5.0
+
+# by day as the plants drink
+[[loads.pump.spans]]
+from = "sunrise"
+cycle = "demand"
+fixed = "15m on, 15m off"
+longest_rest = "45m"
+shortest_rest = "5m"
+shortest_watering = "3m"
+longest_watering = "20m"
+
+[[loads.pump.spans]]
+from = "sunset + 1h"
+cycle = "15m on, 45m off"
+
+[loads.mist]
+kind = "valve"
+line = 27
+active = "low"
+spans = [{ from = "00:00", cycle = "1m on, 59m off" }]
+reservoir = "tank"
+
+[loads.lamp]
+kind = "lamp"
+line = 22
+active = "low"
+spans = [{ from = "05:00", cycle = "on" }, { from = "23:00", cycle = "off" }]
+
+[sensors]
+air = { measures = "air_temperature", file = "/run/air" }
+damp = { measures = "humidity", file = "/run/damp" }
+
+[stands.heads]
+watered_by = "pump"
+plants = 40
+age_days = 35
+medium = "expanded-clay"
+medium_ml = 90
+place = "outdoors"
+plants_per_m2 = 25
+light_share = 0.7
+air = "air"
+humidity = "damp"
+
+[stands.young]                # in the cellar
+watered_by = "mist"
+plants = 60
+sown = 2026-06-01
+medium = "bare-roots"
+place = "under-lamps"
+plants_per_m2 = 100
+lamp = "lamp"
+ppfd_umol = 220
+air_c = 22
+humidity_pct = 65
+air_speed_m_s = 0.3
+drip_ml_per_min = 50
+reserve = 0.3
+
+[reservoirs.tank]
+full_l = 60
+inlet_at_l = 8
+top_up_at_l = 20
+losses_l_per_day = 0.5
+ec_ms_per_cm = 1.6
+ppm_scale = 500
+water_c = 21
+
+[energy]
+currency = "CHF"
+
+[[energy.tariff]]
+from = "07:00"
+price_per_kwh = 0.31
+
+[[energy.tariff]]
+from = "22:00"
+price_per_kwh = 0.19
+"""
+
 
 def findings_in(text: str | bytes) -> list[Finding]:
     """Everything that is found in a plan, refused or not, as it is told."""

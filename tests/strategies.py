@@ -134,6 +134,18 @@ def anchor_texts(
     return f"{base}{sign}{draw(duration_texts(lengths))}"
 
 
+_demand_bounds: st.SearchStrategy[Document] = st.fixed_dictionaries(
+    {"longest_rest": duration_texts(lengths_ms(least_ms=10 * MINUTE_MS, most_ms=2 * HOUR_MS))},
+    optional={
+        "shortest_rest": duration_texts(lengths_ms(least_ms=5_000, most_ms=10 * MINUTE_MS)),
+        "shortest_watering": duration_texts(lengths_ms(least_ms=5_000, most_ms=5 * MINUTE_MS)),
+        "longest_watering": duration_texts(
+            lengths_ms(least_ms=5 * MINUTE_MS, most_ms=10 * MINUTE_MS)
+        ),
+    },
+)
+
+
 @st.composite
 def span_lists(
     draw: st.DrawFn,
@@ -144,13 +156,13 @@ def span_lists(
     spans_max: int = 4,
 ) -> list[Document]:
     """One list of spans, in any order, starts that coincide included."""
-    spans = [
-        {
-            "from": draw(anchor_texts(lamps=lamps, grain_ms=grain_ms)),
-            "cycle": draw(cycle_texts(least_ms=least_ms, grain_ms=grain_ms)),
-        }
-        for _ in range(draw(st.integers(1, spans_max)))
-    ]
+    spans: list[Document] = []
+    for _ in range(draw(st.integers(1, spans_max))):
+        cycle = draw(cycle_texts(least_ms=least_ms, grain_ms=grain_ms))
+        span = {"from": draw(anchor_texts(lamps=lamps, grain_ms=grain_ms)), "cycle": cycle}
+        if draw(st.integers(0, 7)) == 0:
+            span |= {"cycle": "demand", "fixed": cycle} | draw(_demand_bounds)
+        spans.append(span)
     if draw(st.integers(0, 3)) == 0:  # two that always start together
         cycle = draw(cycle_texts(least_ms=least_ms, grain_ms=grain_ms))
         spans.append({"from": spans[0]["from"], "cycle": cycle})
@@ -359,6 +371,102 @@ def _guards(draw: st.DrawFn, *, sensors: Document) -> Document:
     return guards
 
 
+_FITTINGS = (
+    *("elbow", "elbow_45", "bend", "tee_through", "tee_branch", "valve", "gate_valve"),
+    *("globe_valve", "check_valve", "entrance", "exit", "barb", "reducer", "strainer"),
+    "drip_manifold",
+)
+_CURVES = st.sampled_from(
+    [[[1000, 0.0], [700, 1.0], [0, 2.0]], [[0, 3], [400, 0]], [[0.5, 0], [0.25, 0.5], [0, 0.5]]]
+)
+
+
+@st.composite
+def _lifts(draw: st.DrawFn) -> Document:
+    """A pump by its label or by its curve, and a hose that reaches the top."""
+    height_m = draw(st.floats(0, 30))
+    lift: Document = {
+        "height_m": height_m,
+        "hose_bore_mm": draw(st.floats(1, 200)),
+        "hose_length_m": draw(st.floats(height_m, 1_000)),
+    }
+    if draw(st.booleans()):
+        lift["curve"] = draw(_CURVES)
+    else:
+        lift["shut_off_head_m"] = draw(st.floats(0.05, 100))
+        lift["free_flow_l_per_h"] = draw(st.floats(1, 100_000))
+    _maybe(draw, lift, "hose_roughness_mm", st.floats(0, 0.05))
+    _maybe(draw, lift, "loss_coefficient", st.floats(0, 10_000))
+    counts = {name: st.integers(0, 100) for name in _FITTINGS}
+    _maybe(draw, lift, "fittings", st.fixed_dictionaries({}, optional=counts))
+    return lift
+
+
+@st.composite
+def _reservoirs(draw: st.DrawFn) -> Document:
+    inlet_at_l = draw(st.floats(0, 40))
+    tank: Document = {"full_l": draw(st.floats(50, 100_000)), "inlet_at_l": inlet_at_l}
+    _maybe(draw, tank, "top_up_at_l", st.floats(inlet_at_l, 49))
+    _maybe(draw, tank, "losses_l_per_day", st.floats(0, 1_000))
+    _maybe(draw, tank, "ec_ms_per_cm", st.floats(0, 20))
+    _maybe(draw, tank, "ppm_scale", st.sampled_from([500, 640, 700]))
+    _maybe(draw, tank, "water_c", st.floats(0.5, 45))
+    return tank
+
+
+@st.composite
+def _stands(draw: st.DrawFn, *, loads: Document, sensors: Document) -> Document:
+    """Plants that a pump or valve of the plan waters, in any of the three places."""
+    waterers = [name for name, load in loads.items() if load["kind"] in {"pump", "valve"}]
+    lamps = [name for name, load in loads.items() if load["kind"] == "lamp"]
+    places = ["outdoors", "under-glass", *(["under-lamps"] * 2 if lamps else [])]
+    place = draw(st.sampled_from(places))
+    medium = draw(st.sampled_from(["expanded-clay", "mineral-wool", "bare-roots"]))
+    stand: Document = {
+        "watered_by": draw(st.sampled_from(waterers)),
+        "plants": draw(st.integers(1, 10_000)),
+        "medium": medium,
+        "place": place,
+        "plants_per_m2": draw(st.floats(1, 400)),
+    }
+    if draw(st.booleans()):
+        stand["age_days"] = draw(st.integers(0, 120))
+    else:
+        day = draw(st.dates(date(1971, 1, 1), date(2198, 1, 1)))
+        stand["sown"] = day if draw(st.booleans()) else day.isoformat()
+    if medium != "bare-roots":
+        stand["medium_ml"] = draw(st.floats(1, 5_000))
+    if place == "under-lamps":
+        stand["lamp"] = draw(st.sampled_from(lamps))
+        stand["ppfd_umol"] = draw(st.floats(1, 2_500))
+        _maybe(draw, stand, "air_c", st.floats(0, 50))
+        _maybe(draw, stand, "humidity_pct", st.floats(5, 100))
+    else:
+        _maybe(draw, stand, "light_share", st.floats(0.01, 1))
+    if place != "outdoors":
+        _maybe(draw, stand, "air_speed_m_s", st.floats(0.05, 5))
+    for key, quantity in (("air", "air_temperature"), ("humidity", "humidity")):
+        if _named(sensors, quantity):
+            _maybe(draw, stand, key, st.sampled_from(_named(sensors, quantity)))
+    _maybe(draw, stand, "drip_ml_per_min", st.floats(0.1, 10_000))
+    _maybe(draw, stand, "reserve", st.floats(0, 0.9))
+    return stand
+
+
+@st.composite
+def _energies(draw: st.DrawFn) -> Document:
+    """One price, or prices by the time of day."""
+    energy: Document = {"currency": draw(st.sampled_from(["EUR", "CHF", "kr"]))}
+    if draw(st.booleans()):
+        return energy | {"price_per_kwh": draw(st.floats(0, 1000))}
+    minutes = draw(st.lists(st.integers(0, 1439), min_size=1, max_size=4, unique=True))
+    energy["tariff"] = [
+        {"from": f"{at // 60:02}:{at % 60:02}", "price_per_kwh": draw(st.floats(0, 1000))}
+        for at in minutes
+    ]
+    return energy
+
+
 @st.composite
 def plans(draw: st.DrawFn, *, loads_max: int = 4) -> Document:
     """Whole plans with any of the fields that a plan can have."""
@@ -390,14 +498,22 @@ def plans(draw: st.DrawFn, *, loads_max: int = 4) -> Document:
     plan: Document = {"format": 1, "site": site, "loads": {name: loads[name] for name in order}}
     if sensors:
         plan["sensors"] = sensors
+    waterers = [load for load in loads.values() if load["kind"] in {"pump", "valve"}]
+    has_stands = draw(st.booleans())
+    if waterers and has_stands:
+        stands = _stands(loads=loads, sensors=sensors)
+        plan["stands"] = draw(st.dictionaries(_NAMES, stands, min_size=1, max_size=2))
+        plan["reservoirs"] = {"tank": draw(_reservoirs())}
+        for load in waterers:
+            _maybe(draw, load, "reservoir", st.just("tank"))
+            if load["kind"] == "pump":
+                _maybe(draw, load, "lift", _lifts())
     _maybe(draw, plan, "guards", _guards(sensors=sensors))
     _maybe(
         draw,
         plan,
         "energy",
-        st.fixed_dictionaries(
-            {"price_per_kwh": st.floats(0, 1000), "currency": st.sampled_from(["EUR", "CHF", "kr"])}
-        ),
+        _energies(),
     )
     _maybe(
         draw,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import random
+from datetime import date
 from typing import Any
 
 from hypothesis import strategies as st
@@ -100,7 +101,7 @@ class TomlWriter:
         elif isinstance(value, str):
             self._text(value, may_break=may_break)
         else:
-            self._add(json.dumps(value))
+            self._add(value.isoformat() if isinstance(value, date) else json.dumps(value))
 
     def _braces(self, place: Place, table: Document) -> None:
         self._add("{ ")

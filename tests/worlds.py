@@ -69,9 +69,34 @@ def load(*of_spans: str, kind: str = "pump", **keys: Any) -> dict[str, Any]:
     return {"kind": kind, "active": "low", "spans": spans(*of_spans), **keys}
 
 
+def on_demand(anchor: str = "00:00", **bounds: str) -> dict[str, str]:
+    """A span on demand: rests of 5 to 45 min, waterings of 3 to 20, else 15/15."""
+    usual = {"shortest_rest": "5m", "longest_rest": "45m", "fixed": "15m on, 15m off"}
+    return {"from": anchor, "cycle": "demand", **usual, **bounds}
+
+
+def stand(watered_by: str = "pump", **keys: Any) -> dict[str, Any]:
+    """Grown heads in pots of expanded clay, outdoors, by what the sensor `air` says."""
+    usual = {
+        "watered_by": watered_by,
+        "plants": 40,
+        "age_days": 38,
+        "medium": "expanded-clay",
+        "medium_ml": 90.0,
+        "place": "outdoors",
+        "plants_per_m2": 25.0,
+        "drip_ml_per_min": 50.0,
+        "air": "air",
+    }
+    made = {**usual, **keys}
+    return {key: value for key, value in made.items() if value is not None}
+
+
 def plan_of(*, site: Mapping[str, object] | None = None, **tables: Any) -> Plan:
-    """The plan with these loads; `sensors` and `guards` are tables, all else is a load."""
-    stated = {key: tables.pop(key) for key in ("sensors", "guards") if key in tables}
+    """The plan with these loads; `sensors`, `guards` and `stands` are tables, all else is a
+    load."""
+    own_tables = ("sensors", "guards", "stands")
+    stated = {key: tables.pop(key) for key in own_tables if key in tables}
     loads = {name: {"line": line, **table} for line, (name, table) in enumerate(tables.items())}
     site = GARDEN if site is None else site
     return Plan.model_validate({"format": 1, "site": site, "loads": loads, **stated})

@@ -16,7 +16,8 @@ from controller.core.timeline import Timeline
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Mapping
 
-    from controller.core.plan import Load, Site, Spans
+    from controller.core.plan import Load, Site
+    from controller.core.plan_parts.spans import Spans
 
 _CALENDARS_MAX = 4
 _TIMELINES_MAX = 80  # a third of a megabyte each, once a year of it was asked for

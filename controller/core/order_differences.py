@@ -18,7 +18,9 @@ AWAY = "controller away"
 # Starts kept apart, and a border between spans, move a switching by less, every day.
 NOTABLE_MS = MINUTE_MS
 # A variant is the plan's own will.
-_AS_PLANNED = frozenset({Why.VARIANT.value, Why.SHORTEST_ON.value, Why.SHORTEST_OFF.value})
+_AS_PLANNED = frozenset(
+    {Why.VARIANT.value, Why.DEMAND.value, Why.SHORTEST_ON.value, Why.SHORTEST_OFF.value}
+)
 
 
 class Difference(NamedTuple):

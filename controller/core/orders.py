@@ -31,6 +31,7 @@ class Why(Enum):
     WITHOUT_CLOCK = "clock not trusted"
     RECOVERY = "recovery watering"
     VARIANT = "variant"
+    DEMAND = "demand"
     PLAN = "plan"
     NO_SPAN = "no span"  # the plan has a hole here; `check` tells of it
 

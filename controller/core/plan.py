@@ -2,66 +2,24 @@
 
 These models are the shape of the TOML file (`rootclock schema` prints them as JSON
 Schema) and, once read, the plan itself: frozen, with cycles, anchors and durations
-already parsed. Rules that need more than one field to tell are in `plan_rules`.
+already parsed. What several of them share, and what stands beside loads and sensors, is in
+`plan_parts`. Rules that need more than one field to tell are in `plan_rules`.
 """
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, TypeAlias
+from typing import Annotated, Literal, TypeAlias
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, WithJsonSchema
+from pydantic import Field
 
-from controller.core.anchor import Anchor, parse_anchor
-from controller.core.cycle import Cycle, parse_cycle
-from controller.core.units import parse_duration_ms, shown
+from controller.core.plan_parts.energy import Energy
+from controller.core.plan_parts.spans import Spans
+from controller.core.plan_parts.values import CycleText, DurationMs, Name, Part
+from controller.core.plan_parts.water import RESERVOIRS_MAX, STANDS_MAX, Lift, Reservoir, Stand
 
-NAME_PATTERN = r"^[A-Za-z][A-Za-z0-9_-]{0,39}$"
-SPANS_MAX = 100
 LOADS_MAX = 54  # as many as the board has lines
 SENSOR_EVERY_MS_MIN = 1_000  # what changes faster is told by an edge of its line
-_DURATION_PATTERN = r"^(?:[0-9]+h)?\s*(?:[0-9]+m)?\s*(?:[0-9]+(?:\.[0-9]{1,3})?s)?$"
 
-
-def _text(value: Any, example: str) -> str:
-    if not isinstance(value, str):
-        is_number = isinstance(value, int) and not isinstance(value, bool) and 0 < value < 10_000
-        hint = f', like "{value}m" or "{value}s"' if is_number else ""
-        raise ValueError(f"{shown(value)} is not text: write it in quotes, like {example}{hint}")
-    return value
-
-
-def _duration(value: Any) -> int:
-    return parse_duration_ms(_text(value, '"15m"'))
-
-
-def _cycle(value: Any) -> Cycle:
-    return value if isinstance(value, Cycle) else parse_cycle(_text(value, '"15m on, 15m off"'))
-
-
-def _anchor(value: Any) -> Anchor:
-    return value if isinstance(value, Anchor) else parse_anchor(_text(value, '"06:30"'))
-
-
-DurationMs: TypeAlias = Annotated[
-    int,
-    BeforeValidator(_duration),
-    WithJsonSchema(
-        {"type": "string", "pattern": _DURATION_PATTERN, "examples": ["15m", "1h30m", "90s"]}
-    ),
-]
-CycleText: TypeAlias = Annotated[
-    Cycle,
-    PlainValidator(_cycle),
-    WithJsonSchema({"type": "string", "examples": ["15m on, 45m off", "on", "off"]}),
-]
-AnchorText: TypeAlias = Annotated[
-    Anchor,
-    PlainValidator(_anchor),
-    WithJsonSchema(
-        {"type": "string", "examples": ["06:30", "sunrise - 30m", "dusk", "lamp on + 10m"]}
-    ),
-]
-Name: TypeAlias = Annotated[str, Field(pattern=NAME_PATTERN)]
 Kind: TypeAlias = Literal["pump", "lamp", "fan", "valve", "heater"]
 Contact: TypeAlias = Literal["normally-open", "normally-closed"]
 Quantity: TypeAlias = Literal[
@@ -76,20 +34,14 @@ Quantity: TypeAlias = Literal[
 ]
 
 
-class _Part(BaseModel):
-    model_config = ConfigDict(
-        strict=True, frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True
-    )
-
-
-class TypicalDay(_Part):
+class TypicalDay(Part):
     """A day's air for dry runs without a weather file, as the grower knows the place."""
 
     coolest_c: float = Field(ge=-60, le=60, description="coolest of the day, °C, near sunrise")
     warmest_c: float = Field(ge=-60, le=60, description="warmest of the day, °C, mid-afternoon")
 
 
-class Site(_Part):
+class Site(Part):
     """Where the plants stand."""
 
     latitude: float = Field(ge=-90, le=90, description="degrees, north positive")
@@ -101,24 +53,7 @@ class Site(_Part):
     typical_day: TypicalDay | None = None
 
 
-class Span(_Part):
-    """A part of the day with one cycle, from its anchor until the next span starts."""
-
-    from_: AnchorText = Field(alias="from")
-    cycle: CycleText
-
-    @property
-    def anchor(self) -> Anchor:
-        """The moment at which the span starts."""
-        return self.from_
-
-
-Spans: TypeAlias = Annotated[
-    tuple[Span, ...], Field(strict=False, min_length=1, max_length=SPANS_MAX)
-]
-
-
-class Variant(_Part):
+class Variant(Part):
     """Other spans for a load while a sensor's condition holds, or while a person says so.
 
     A sensor's variant is entered when the reading passes `above` (or falls below
@@ -135,7 +70,7 @@ class Variant(_Part):
     spans: Spans
 
 
-class LoadLimits(_Part):
+class LoadLimits(Part):
     """What a dry run must hold for one load; a broken one makes exit code 1."""
 
     longest_dry_gap: DurationMs | None = None
@@ -144,7 +79,7 @@ class LoadLimits(_Part):
     energy_per_month_kwh: float | None = Field(default=None, ge=0, le=1e6)
 
 
-class Load(_Part):
+class Load(Part):
     """One thing that a relay switches."""
 
     kind: Kind
@@ -177,12 +112,16 @@ class Load(_Part):
     level: Name | None = Field(default=None, description="sensor without whose water it stops")
     flow: Name | None = Field(default=None, description="sensor that must see water move")
     flow_within: DurationMs = 30_000
+    lift: Lift | None = None
+    reservoir: Name | None = Field(
+        default=None, description="the reservoir that the load draws its water from"
+    )
     spans: Spans
     variants: Annotated[tuple[Variant, ...], Field(strict=False, max_length=20)] = ()
     limits: LoadLimits = LoadLimits()
 
 
-class Sensor(_Part):
+class Sensor(Part):
     """A reading that the plan may ask for; older than `stale_after` it is no reading.
 
     It comes from a `file` of the kernel or from a `line` with a contact or pulses; one that
@@ -229,7 +168,7 @@ class Sensor(_Part):
         return max(SENSOR_EVERY_MS_MIN, min(60_000, self.stale_after // 3))
 
 
-class Guards(_Part):
+class Guards(Part):
     """What overrides the plan for people, plants, pumps and the supply."""
 
     starts_together: int = Field(default=1, ge=1, le=54)
@@ -241,14 +180,7 @@ class Guards(_Part):
     stop_switch: Name | None = Field(default=None, description="sensor that stops everything")
 
 
-class Energy(_Part):
-    """What a kilowatt-hour costs."""
-
-    price_per_kwh: float = Field(ge=0, le=1000)
-    currency: str = Field(min_length=1, max_length=8)
-
-
-class SiteLimits(_Part):
+class SiteLimits(Part):
     """What a dry run must hold over all loads."""
 
     energy_per_month_kwh: float | None = Field(default=None, ge=0, le=1e6)
@@ -256,13 +188,15 @@ class SiteLimits(_Part):
     watts_at_once: float | None = Field(default=None, ge=0, le=1e6)
 
 
-class Plan(_Part):
+class Plan(Part):
     """The whole plan file."""
 
     format: Literal[1]
     site: Site
     loads: dict[Name, Load] = Field(min_length=1, max_length=LOADS_MAX)
     sensors: dict[Name, Sensor] = Field(default_factory=dict, max_length=100)
+    stands: dict[Name, Stand] = Field(default_factory=dict, max_length=STANDS_MAX)
+    reservoirs: dict[Name, Reservoir] = Field(default_factory=dict, max_length=RESERVOIRS_MAX)
     guards: Guards = Guards()
     energy: Energy | None = None
     limits: SiteLimits = SiteLimits()

@@ -14,8 +14,9 @@ if TYPE_CHECKING:
 
     from controller.core.memory import LoadMemory
     from controller.core.observation import Observation, Tick
+    from controller.core.plan_parts.spans import DemandBounds
     from controller.core.schedule import LoadSchedule, Schedule
-    from controller.core.timeline import Timeline
+    from controller.core.timeline import Piece, Timeline
 
 # Clocks that a time service disciplines move by less than this without anybody's notice.
 TOLERANCE_MS = 1_000
@@ -26,6 +27,18 @@ _FOR_EVER_MS = 10**15
 
 def _timeline(load: LoadSchedule, memory: LoadMemory) -> Timeline:
     return load.variant_timelines[memory.variant] if memory.variant >= 0 else load.own
+
+
+def _bounds(timeline: Timeline, piece: Piece) -> DemandBounds | None:
+    """What the span of a piece demands; None where it has a cycle, or is of another timeline."""
+    demands = timeline.demands
+    return demands[piece.span] if 0 <= piece.span < len(demands) else None
+
+
+def _gap_ms(timeline: Timeline, piece: Piece) -> int | None:
+    """The longest that roots are left dry in a piece; None where that is for ever."""
+    bounds, gap_ms = _bounds(timeline, piece), piece.cycle.dry_gap_ms
+    return gap_ms if bounds is None else max(bounds.longest_rest_ms, gap_ms or 0)
 
 
 def _cycle(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> Cycle:
@@ -84,6 +97,8 @@ def is_worth_the_name(load: LoadSchedule, memory: LoadMemory, seen: Observation)
 def _is_enough(load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet_ms: int) -> bool:
     """Whether a watering of that length, which ends now, is half of what was to be given."""
     piece = memory.reason.piece
+    if piece is not None and piece.shortest_watering_ms is not None:
+        return 2 * wet_ms >= piece.shortest_watering_ms
     cycle = _cycle(load, memory, seen) if piece is None else piece.cycle
     if cycle.steady is not None:
         return True
@@ -131,7 +146,7 @@ def was_left_dry(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> b
     dry_ms = dry_until - memory.watered
     # A rest that a span of longer rests began is as planned, though the next has come.
     began = max(seen.now - seen.tick + memory.watered, seen.now - LOOK_DAYS * DAY_MS)
-    gaps_ms = [timeline.piece_at(at).cycle.dry_gap_ms or 0 for at in (began, seen.now)]
+    gaps_ms = [_gap_ms(timeline, timeline.piece_at(at)) or 0 for at in (began, seen.now)]
     if dry_ms <= max(*gaps_ms, _BRIEF_MS) + TOLERANCE_MS:
         return False
     return dry_ms > _planned_rest_ms(timeline, began, seen.now) + TOLERANCE_MS
@@ -155,7 +170,7 @@ def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool
         wet_ms = seen.tick - memory.since + (until - seen.now if is_on else 0)
         if _is_enough(load, memory, seen, wet_ms=wet_ms):
             return False
-    gap_ms = piece.cycle.dry_gap_ms
+    gap_ms = _gap_ms(timeline, piece)
     watered = seen.now - seen.tick + memory.watered
     if gap_ms is None:
         last = _last_planned(timeline, seen.now)

@@ -7,9 +7,16 @@ from typing import TYPE_CHECKING
 
 from controller.core.almanac import Almanac
 from controller.core.cycle import STEADY_OFF, Cycle
+from controller.core.demand.drinker import drinker_of
+from controller.core.demand.present_air import OpenAir
+from controller.core.stands import stands_of
+from controller.core.typical_air import course_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from controller.core.calendar import Calendar
+    from controller.core.demand.drinker import Drinker
     from controller.core.plan import Load, Plan, Variant
     from controller.core.timeline import Timeline
 
@@ -35,6 +42,7 @@ class LoadSchedule:
     flow: str | None
     flow_within_ms: int
     sensors: frozenset[str]  # every sensor whose reading can change what it does
+    drinkers: tuple[Drinker, ...] = ()  # the stands on it, where a span of it is on demand
 
     @property
     def waters(self) -> bool:
@@ -78,6 +86,37 @@ def sensors_of(plan: Plan, load: Load) -> frozenset[str]:
     return frozenset(name for name in names if name is not None)
 
 
+def is_on_demand(load: Load) -> bool:
+    """Whether any span of a load, or of a variant of it, is on demand."""
+    lists = (load.spans, *(variant.spans for variant in load.variants))
+    return any(span.is_on_demand for spans in lists for span in spans)
+
+
+def _drinkers(
+    plan: Plan, calendar: Calendar, timelines: Mapping[str, Timeline]
+) -> dict[str, tuple[Drinker, ...]]:
+    """The stands on each load that is on demand."""
+    loads = [name for name, load in plan.loads.items() if is_on_demand(load)]
+    if not loads:
+        return {}
+    open_air = OpenAir.of(plan.site, course_of(plan.site))
+    facts = stands_of(plan)
+    return {
+        load: tuple(
+            drinker_of(
+                one,
+                plan.stands[one.name],
+                open_air=open_air,
+                timelines=timelines,
+                calendar=calendar,
+            )
+            for one in facts
+            if one.load == load
+        )
+        for load in loads
+    }
+
+
 # A sensor that a variant names and that [sensors] does not declare (a dry run on a
 # weather file needs no more than the name) grows stale like a declared one.
 _UNDECLARED_STALE_AFTER_MS = 600_000
@@ -96,6 +135,7 @@ def make_schedule(plan: Plan, almanac: Almanac | None = None) -> Schedule:
     almanac = Almanac() if almanac is None else almanac
     calendar = almanac.calendar(plan.site)
     own = almanac.own(plan.loads, calendar)
+    drinkers = _drinkers(plan, calendar, own)
     loads = tuple(
         LoadSchedule(
             name=name,
@@ -114,7 +154,8 @@ def make_schedule(plan: Plan, almanac: Almanac | None = None) -> Schedule:
             leak=plan.guards.leak if load.kind in {"pump", "valve"} else None,
             flow=load.flow,
             flow_within_ms=load.flow_within,
-            sensors=sensors_of(plan, load),
+            sensors=sensors_of(plan, load).union(*(one.sensors for one in drinkers.get(name, ()))),
+            drinkers=drinkers.get(name, ()),
         )
         for name, load in plan.loads.items()
     )

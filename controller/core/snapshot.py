@@ -18,7 +18,8 @@ from controller.core.errors import BadCycleError, BadSnapshotError
 from controller.core.guards import FLOW_RETRY_MS
 from controller.core.memory import Alarm, Hold, LoadMemory, Memory, awaited_sensors
 from controller.core.orders import AlarmCode, Reason, Why
-from controller.core.plan import LOADS_MAX, NAME_PATTERN
+from controller.core.plan import LOADS_MAX
+from controller.core.plan_parts.values import NAME_PATTERN
 from controller.core.timeline import Piece
 from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, DURATION_MS_MAX, day_number, shown
 
@@ -179,6 +180,8 @@ def _parts_of(known: Known, *, waters: bool) -> dict[str, object]:
     piece = its.reason.piece
     if its.is_on and waters and piece is not None:  # by which a watering is measured
         parts |= {"from": piece.start, "until": piece.end, "cycle": str(piece.cycle)}
+        if piece.shortest_watering_ms is not None:
+            parts["shortest"] = piece.shortest_watering_ms
     if its.watered is not None:
         parts["watered"] = its.watered
     if its.hold is not None:
@@ -194,7 +197,13 @@ def _parts_of(known: Known, *, waters: bool) -> dict[str, object]:
 def _known_of(fields: _Fields, *, tick: Tick) -> Known:
     piece = None
     if "cycle" in fields:
-        piece = Piece(fields.number("from"), fields.number("until"), -1, fields.cycle())
+        piece = Piece(
+            fields.number("from"),
+            fields.number("until"),
+            -1,
+            fields.cycle(),
+            fields.number_or_none("shortest", least=0),
+        )
     variant = fields.name_or_none("variant")
     its = LoadMemory(
         is_on=fields.truth("on"),
@@ -245,9 +254,9 @@ class _Fields:
             raise self._wrong(key, f"a whole number from {least} to {most}")
         return value
 
-    def number_or_none(self, key: str, *, most: int = _FAR) -> int | None:
+    def number_or_none(self, key: str, *, least: int = -_FAR, most: int = _FAR) -> int | None:
         """A whole number, or None where there is none."""
-        return self.number(key, most=most) if key in self else None
+        return self.number(key, least=least, most=most) if key in self else None
 
     def truth(self, key: str) -> bool:
         """True or false."""

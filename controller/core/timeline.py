@@ -24,7 +24,7 @@ from controller.core.units import DAY_MS, Instant, date_of_number
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from controller.core.plan import Span
+    from controller.core.plan_parts.spans import Span
 
 # How far back a span that starts only on some days (a lamp's anchor) is looked for, and
 # how far ahead a change: beyond that, "no span" and "no change in sight".
@@ -38,13 +38,15 @@ class Piece(NamedTuple):
 
     `span` is the place in the list of spans, or -1 where none has started for
     `LOOK_DAYS` days, which only anchors that follow a load can bring about; a piece without
-    span ends with the UTC day at the latest.
+    span ends with the UTC day at the latest. `shortest_watering_ms` is that of a span on
+    demand, whose waterings are not those of its cycle; else None.
     """
 
     start: Instant
     end: Instant
     span: int
     cycle: Cycle
+    shortest_watering_ms: int | None = None
 
 
 # The starts of pieces, for bisection, and the pieces.
@@ -81,6 +83,12 @@ class Timeline:
         self._others = others
         self._anchors = tuple((i, span.anchor) for i, span in enumerate(spans))
         self._cycles = tuple(span.cycle for span in spans)
+        # What each span demands; empty where none is on demand, so that asking costs nothing.
+        demands = tuple(span.demand for span in spans)
+        self.demands = demands if any(demands) else ()
+        self._shortest_waterings_ms = tuple(
+            None if demand is None else demand.shortest_watering_ms for demand in demands
+        )
         self._starts_of_days: dict[object, tuple[tuple[Start, int], ...]] = {}
         self._blocks: dict[object, _Block] = {}
 
@@ -130,7 +138,13 @@ class Timeline:
             # Anchors that follow a load need not happen every day.
             starts = self._starts_in(range(days.start - LOOK_DAYS, days.stop + LOOK_DAYS))
         pieces = [
-            Piece(start, min(following, start + _SIGHT_MS), span, self._cycles[span])
+            Piece(
+                start,
+                min(following, start + _SIGHT_MS),
+                span,
+                self._cycles[span],
+                self._shortest_waterings_ms[span],
+            )
             for (start, span), (following, _) in pairwise([*starts, (end + _SIGHT_MS, -1)])
         ]
         for number in range(first, first + _BLOCKS_AT_ONCE):
@@ -171,7 +185,7 @@ class Timeline:
         number = instant // DAY_MS
         edges, pieces = self._blocks.get(number) or self._block(number)
         piece = pieces[bisect_right(edges, instant) - 1]
-        start, end, _, cycle = piece
+        start, end, _, cycle, _ = piece
         is_on, change_ms = cycle.look_ms(instant - start)
         if change_ms is not None and start + change_ms < end:
             return piece, is_on, start + change_ms, True
@@ -205,7 +219,7 @@ class Timeline:
         """Every change after `start` and before `end`, with the state that it leads to."""
         state = self.state_at(start)
         for piece in self.pieces(start, end):
-            begin, stop, _, cycle = piece
+            begin, stop, _, cycle, _ = piece
             if begin > start:
                 entered = cycle.states[0]
                 if entered is not state:

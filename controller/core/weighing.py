@@ -22,7 +22,7 @@ _Starter: TypeAlias = tuple[int, Wish]  # a load's place, and its wish to go on
 _NEVER: Tick = 10**15
 # What protects people, water and pumps does not wait for `shortest_on`.
 _AT_ONCE = (Why.STOPPED, Why.LEAK, Why.LEVEL_LOW, Why.NO_FLOW, Why.LONGEST_ON)
-_AS_PLANNED = (Why.PLAN, Why.VARIANT, Why.WITHOUT_CLOCK)
+_AS_PLANNED = (Why.PLAN, Why.VARIANT, Why.DEMAND, Why.WITHOUT_CLOCK)
 _STOPPED = Verdict(Why.STOPPED)
 
 
@@ -124,12 +124,16 @@ class Weighing(Draft):
             and memory.variant < 0
             and not self.queue
         ):
-            return by_plan(load, self.seen)  # what `wish_of` comes to, a million times a year
+            known = self.memory.known
+            return by_plan(
+                load, memory, self.seen, known
+            )  # what `wish_of` comes to, a million times a year
         is_turn = bool(self.queue) and self.queue[0].place == place
         wish = wish_of(
             load,
             memory,
             self.seen,
+            known=self.memory.known,
             untrusted_since=self.memory.untrusted_since,
             recovery_ms=recovery.length_ms(load, memory, self.seen) if is_turn else None,
         )

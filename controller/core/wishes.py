@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.cycle import Cycle
+from controller.core.demand.pace import REVIEW_MS, pace_of, review_of
 from controller.core.orders import Reason, Why
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from controller.core.memory import Hold, LoadMemory
     from controller.core.observation import Observation, Tick
     from controller.core.schedule import LoadSchedule
@@ -27,15 +30,17 @@ def wish_of(
     memory: LoadMemory,
     seen: Observation,
     *,
+    known: Mapping[str, float],
     untrusted_since: Tick,
     recovery_ms: int | None,
 ) -> Wish:
     """The wanted state of a load, by the highest authority below the guards.
 
-    `recovery_ms` is the length of the recovery watering whose turn it is, else None.
+    `known` has the fresh value of each sensor. `recovery_ms` is the length of the recovery
+    watering whose turn it is, else None.
     """
     if memory.hold is not None:
-        return _held(load, memory.hold, seen)
+        return _held(load, memory, memory.hold, seen, known)
     if recovery_ms is not None:
         done = (memory.since if memory.is_on else seen.tick) + recovery_ms
         # A turn that waits is over when it has waited for as long.
@@ -46,16 +51,68 @@ def wish_of(
         return _by_ticks(load.without_clock, untrusted_since, Reason(Why.WITHOUT_CLOCK), seen)
     if memory.variant >= 0:
         variant = load.variants[memory.variant]
-        return _by_timeline(load.variant_timelines[memory.variant], seen, Why.VARIANT, variant.name)
-    return by_plan(load, seen)
+        timeline = load.variant_timelines[memory.variant]
+        wish = _by_timeline(timeline, seen, Why.VARIANT, variant.name)
+        return _on_demand(load, timeline, memory, seen, known, wish) if timeline.demands else wish
+    return by_plan(load, memory, seen, known)
 
 
-def by_plan(load: LoadSchedule, seen: Observation) -> Wish:
+def by_plan(
+    load: LoadSchedule, memory: LoadMemory, seen: Observation, known: Mapping[str, float]
+) -> Wish:
     """What the load's own spans say, on a trusted clock."""
-    return _by_timeline(load.own, seen, Why.PLAN, "")
+    wish = _by_timeline(load.own, seen, Why.PLAN, "")
+    return _on_demand(load, load.own, memory, seen, known, wish) if load.own.demands else wish
 
 
-def _held(load: LoadSchedule, hold: Hold, seen: Observation) -> Wish:
+def _on_demand(
+    load: LoadSchedule,
+    timeline: Timeline,
+    memory: LoadMemory,
+    seen: Observation,
+    known: Mapping[str, float],
+    fixed: Wish,
+) -> Wish:
+    """What the plants on a load ask for, where its span is on demand and their air is known;
+    else what the span's fixed cycle says.
+
+    A rest counts from the end of the last watering that was worth the name, so that a
+    person's trial of the pump puts nothing off.
+    """
+    piece = fixed.reason.piece
+    bounds = timeline.demands[piece.span] if piece is not None and piece.span >= 0 else None
+    if piece is None or bounds is None:
+        return fixed
+    pace = pace_of(load.drinkers, bounds, instant=seen.now, known=known)
+    if pace is None:
+        return fixed
+    if memory.is_on:
+        change = memory.since + pace.watering_ms
+    else:
+        watered = memory.since if memory.watered is None else memory.watered
+        change = watered + pace.rest_ms
+    is_over = seen.tick >= change
+    is_on = memory.is_on is not is_over
+    if is_over:  # the next change is as far off as the pace has it now
+        change = seen.tick + (pace.watering_ms if is_on else pace.rest_ms)
+    until = seen.now + change - seen.tick
+    is_held = fixed.reason.why is Why.HOLD  # which tells whose order it is
+    if is_held:
+        why, detail = Why.HOLD, fixed.reason.detail
+    else:
+        why, detail = Why.DEMAND, pace.words(is_on=is_on, usual_ms=piece.cycle.dry_gap_ms)
+    review = review_of(seen.now) + REVIEW_MS
+    look = seen.tick + min(until, review, piece.end) - seen.now
+    return Wish(is_on, Reason(why, piece, detail, until), look)
+
+
+def _held(
+    load: LoadSchedule,
+    memory: LoadMemory,
+    hold: Hold,
+    seen: Observation,
+    known: Mapping[str, float],
+) -> Wish:
     if isinstance(hold.order, Cycle):
         reason = Reason(Why.HOLD, detail=str(hold.order))
         wish = _by_ticks(hold.order, hold.began, reason, seen)
@@ -64,7 +121,10 @@ def _held(load: LoadSchedule, hold: Hold, seen: Observation) -> Wish:
         wish = _by_ticks(load.without_clock, hold.began, reason, seen)
     else:
         place = next(i for i, variant in enumerate(load.variants) if variant.name == hold.order)
-        wish = _by_timeline(load.variant_timelines[place], seen, Why.HOLD, hold.order)
+        timeline = load.variant_timelines[place]
+        wish = _by_timeline(timeline, seen, Why.HOLD, hold.order)
+        if timeline.demands:
+            wish = _on_demand(load, timeline, memory, seen, known, wish)
     if wish.look < hold.ends:
         return wish
     until = seen.now + hold.ends - seen.tick

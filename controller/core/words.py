@@ -84,6 +84,8 @@ def _state_words(
 
 def _order_words(reason: Reason, load: LoadSchedule, *, now: Instant, calendar: Calendar) -> str:
     """What is carried out while no guard objects: a hold, a variant's cycle, the plan's."""
+    if reason.why is Why.DEMAND:
+        return f"{reason.detail[:1].upper()}{reason.detail[1:]}."
     timelines = dict(zip((v.name for v in load.variants), load.variant_timelines, strict=True))
     timeline = load.own if reason.why is Why.PLAN else timelines.get(reason.detail)
     what = "" if timeline is None else _cycle_words(reason, timeline, now=now, calendar=calendar)

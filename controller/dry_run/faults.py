@@ -13,7 +13,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidat
 
 from controller.core.cycle import Cycle, parse_cycle
 from controller.core.errors import BadCycleError, BadInstantError
-from controller.core.plan import DurationMs
+from controller.core.plan_parts.values import DurationMs
 from controller.core.units import DATE_MAX, DATE_MIN, instant_of, parse_duration_ms, shown
 
 FAULTS_MAX = 2_000

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.demand.pace import REVIEW_MS, review_of
 from controller.core.observation import Reading
 
 if TYPE_CHECKING:
@@ -24,8 +25,8 @@ class VirtualSensors:
     """Readings of every sensor by which the plan decides, made only when they change.
 
     A virtual sensor speaks without a pause, so a reading is taken to be fresh until the
-    next moment at which its value matters again: a threshold of the plan passed, a fault
-    begun or ended, a pump switched.
+    next moment at which its value matters again: a threshold of the plan passed, a pace
+    reckoned anew, a fault begun or ended, a pump switched.
     """
 
     def __init__(
@@ -42,6 +43,8 @@ class VirtualSensors:
             name: air[quantity] for name, quantity in self._quantities.items() if quantity in air
         }
         self._thresholds = _thresholds(schedule)
+        # A pace hangs on the reading itself, not on which side of a threshold it is.
+        self._is_paced = any(one.sensors for load in schedule.loads for one in load.drinkers)
         self._pumps_by_meter = {
             name: [place for place, load in enumerate(schedule.loads) if load.flow == name]
             for name, quantity in self._quantities.items()
@@ -81,6 +84,8 @@ class VirtualSensors:
         if self._made_for is not None and self._made_for[0] != booted:
             self._readings = {}  # a board that starts anew has read nothing yet
         borders = [self._faults.next_border(now), self.next_change(now), self._end]
+        if self._is_paced:
+            borders.append(review_of(now) + REVIEW_MS)
         self.fresh_until = min(border for border in borders if border is not None)
         self._made_for = (booted, flows)
         self._remember_stuck(now, trouble, is_wet)

@@ -14,11 +14,11 @@ from hypothesis import event, given
 from hypothesis import strategies as st
 
 from controller.core.errors import BadRequestError, PlanRefusedError
-from controller.core.plan_text.keys import key_at, keys, model_at
+from controller.core.plan_text.keys import Key, key_at, keys, model_at
 from controller.core.plan_text.place import Place, dotted
 from controller.shell.examples import example_text
 from tests.plan_edits import add_item, add_table, move, remove, rename, set_value
-from tests.plan_texts import PLAN, SMALLEST
+from tests.plan_texts import COLUMNS, PLAN, SMALLEST
 from tests.strategies import Document, examples
 
 # One line holds all, or braces hold what headers hold elsewhere; the comments stay too.
@@ -74,6 +74,7 @@ spans = [{ from = "00:00", cycle = "on" }]"""
 
 TEXTS = {
     "of everything": PLAN,
+    "columns": COLUMNS,
     "the smallest": SMALLEST,
     "few lines": INLINE,
     "scattered tables": SCATTERED,
@@ -89,7 +90,11 @@ VALUES: dict[str, list[Any]] = {
     "name": ["float", "air"],
     "duration": ["10m", "2s", "45m"],
     "cycle": ["15m on, 5m off", "10m on, 45m off", "off", "on"],
+    "cycle or demand": ["15m on, 5m off", "10m on, 45m off", "off", "demand"],
     "anchor": ["06:00", "sunset + 1h", "lamp on", "pump on"],
+    "clock": ["06:00", "23:30"],
+    "date": ["2026-05-01"],
+    "points": [[[900, 0.0], [0, 2.5]], [[0, 3], [200, 2.5], [400, 0]]],
     "text": ["Europe/Oslo", 'a "name"', "ö"],
 }
 ANY_VALUE = [value for values in VALUES.values() for value in values]
@@ -113,6 +118,22 @@ TABLES: dict[str, dict[str, Any]] = {
     },
     "guards": {"watts_at_once": 200.0},
     "energy": {"price_per_kwh": 0.3, "currency": "kr"},
+    "stands.new": {
+        "watered_by": "pump",
+        "plants": 12,
+        "age_days": 20,
+        "medium": "bare-roots",
+        "place": "outdoors",
+        "plants_per_m2": 25,
+    },
+    "reservoirs.new": {"full_l": 40, "inlet_at_l": 5},
+    "loads.pump.lift": {
+        "height_m": 1.2,
+        "curve": [[900, 0.0], [0, 2.5]],
+        "hose_bore_mm": 13,
+        "hose_length_m": 2,
+        "fittings": {"elbow": 1},
+    },
     "limits": {"cost_per_month": 20},
     "loads.pump.limits": {"longest_dry_gap": "2h"},
     "loads.lamp.limits": {"on_per_day": "20h"},
@@ -215,7 +236,7 @@ def _move(text: str, document: Document, data: st.DataObject) -> str:
 
 
 def _rename(text: str, document: Document, data: st.DataObject) -> str:
-    kind = data.draw(st.sampled_from(["loads", "sensors"]))
+    kind = data.draw(st.sampled_from(["loads", "sensors", "stands", "reservoirs"]))
     old = data.draw(st.sampled_from([*document.get(kind, {}), "nobody"]))
     name = data.draw(st.sampled_from(["tower", "zone-2", "float", "lamp"]))
     done = rename(text, f"{kind}.{old}", name)
@@ -223,11 +244,18 @@ def _rename(text: str, document: Document, data: st.DataObject) -> str:
     for place in _places(document):
         holder, key = _holder(document, place), key_at(place)
         value = holder[place[-1]]
-        if key is not None and kind == "sensors" and key.kind == "name" and value == old:
+        if key is not None and key.kind == "name" and value == old and kind == _named_by(key):
             holder[place[-1]] = name
         if key is not None and kind == "loads" and key.kind == "anchor":
             holder[place[-1]] = re.sub(rf"^{re.escape(old)} (?=on|off)", f"{name} ", value)
     return done
+
+
+def _named_by(key: Key) -> str:
+    """Which family of tables a key's name is one of."""
+    if key.name in {"watered_by", "lamp"}:
+        return "loads"
+    return "reservoirs" if key.name == "reservoir" else "sensors"
 
 
 def _comments(text: str) -> Counter[str]:

@@ -23,13 +23,14 @@ from controller.dry_run.air import air_of
 from controller.dry_run.listeners import Listener
 from controller.dry_run.run import run
 from controller.report.events_csv import EventsCsv
+from controller.shell.examples import example_names
 from tests.stage.journal import Disk, StageJournal
 from tests.stage.relays import Lines, StageRelays
 from tests.stage.virtual_loop import VirtualLoop
 
 START = parse_rfc3339("2026-07-11T04:00:00Z")
 WEEK_MS = 7 * DAY_MS
-EXAMPLES = ("porch", "hot-afternoon", "greenhouse", "cellar", "far-north")
+EXAMPLES = tuple(name for name in example_names() if not name.endswith(".csv"))
 
 
 def schedule_of(example: str) -> Schedule:

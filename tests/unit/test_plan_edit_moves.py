@@ -1,4 +1,4 @@
-"""Items moved, loads and sensors renamed, and several changes as one edit."""
+"""Items moved, loads, sensors, stands and reservoirs renamed, and several changes as one edit."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from controller.core.errors import BadRequestError, PlanRefusedError
 from controller.core.plan_edit.edit import Change, edited
 from controller.shell.examples import example_text
 from tests.plan_edits import move, rename
-from tests.plan_texts import PLAN
+from tests.plan_texts import COLUMNS, PLAN
 from tests.unit.test_plan_edit import difference
 
 CELLAR, GREENHOUSE = example_text("cellar"), example_text("greenhouse")
@@ -120,8 +120,8 @@ def test_names_in_braces_dotted_keys_and_quotes_are_found() -> None:
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        (Change("rename", "loads.nobody", "x"), "neither a load nor a sensor"),
-        (Change("rename", "loads.lamp.spans", "x"), "neither a load nor a sensor"),
+        (Change("rename", "loads.nobody", "x"), "no load, sensor, stand or reservoir"),
+        (Change("rename", "loads.lamp.spans", "x"), "no load, sensor, stand or reservoir"),
         (Change("rename", "loads.lamp", "pump"), "already"),
         (Change("rename", "loads.lamp", 7), "no name"),
         (Change("rename", "loads.lamp", ""), "no name"),
@@ -155,3 +155,47 @@ def test_several_changes_make_one_edit() -> None:
     with pytest.raises(PlanRefusedError) as caught:
         edited(CELLAR, swapped[:1])
     assert {finding.where for finding in caught.value.findings} >= {"loads.pump.spans.0.from"}
+
+
+@pytest.mark.parametrize(
+    ("where", "name", "lines"),
+    [
+        pytest.param(
+            "loads.pump",
+            "tower",
+            ["[loads.tower]", "[loads.tower.lift]", 'watered_by = "tower"'],
+            id="a load that waters",
+        ),
+        pytest.param(
+            "loads.lamp", "sun", ["[loads.sun]", 'lamp = "sun"'], id="a lamp that lights a stand"
+        ),
+        pytest.param(
+            "sensors.damp",
+            "rh",
+            ['rh = { measures = "humidity", file = "/run/damp" }', 'humidity = "rh"'],
+            id="a sensor near a stand",
+        ),
+        pytest.param(
+            "reservoirs.tank",
+            "barrel",
+            ["[reservoirs.barrel]", 'reservoir = "barrel"'],
+            id="a reservoir with two loads",
+        ),
+        pytest.param("stands.heads", "lettuce", ["[stands.lettuce]"], id="a stand"),
+    ],
+)
+def test_whoever_names_it_learns_the_new_name(where: str, name: str, lines: list[str]) -> None:
+    """Stands name loads and sensors, loads name reservoirs."""
+    renamed = rename(COLUMNS, where, name).split("\n")
+    new = [line for line in renamed if line not in COLUMNS.split("\n")]
+    assert set(lines) <= set(new)
+    assert len(renamed) == len(COLUMNS.split("\n"))
+
+
+def test_a_name_in_one_family_says_nothing_of_another() -> None:
+    """A sensor called like the load keeps its name, and what names it too."""
+    text = COLUMNS.replace("damp", "pump")
+    renamed = rename(text, "loads.pump", "tower")
+    assert 'humidity = "pump"' in renamed
+    assert 'watered_by = "tower"' in renamed
+    assert rename(renamed, "loads.tower", "pump") == text

@@ -183,7 +183,7 @@ BROKEN = [
         "loads.pump.lin",
         "[loads.pump] has no key named lin; its keys are kind, line, active, contact, mains, "
         "watts, longest_on, shortest_on, shortest_off, when_stopped, without_clock, contact_life, "
-        "level, flow, flow_within, spans, variants, limits",
+        "level, flow, flow_within, lift, reservoir, spans, variants, limits",
         "did you mean line?",
         id="a misspelt key told once, not also as missing",
     ),
@@ -212,7 +212,7 @@ BROKEN = [
         "loads.pump.latitude",
         "[loads.pump] has no key named latitude; its keys are kind, line, active, contact, "
         "mains, watts, longest_on, shortest_on, shortest_off, when_stopped, without_clock, "
-        "contact_life, level, flow, flow_within, spans, variants, limits",
+        "contact_life, level, flow, flow_within, lift, reservoir, spans, variants, limits",
         "latitude belongs in [site]",
         id="a key of another table",
     ),
@@ -223,7 +223,7 @@ BROKEN = [
         "loads.pump.wibble",
         "[loads.pump] has no key named wibble; its keys are kind, line, active, contact, "
         "mains, watts, longest_on, shortest_on, shortest_off, when_stopped, without_clock, "
-        "contact_life, level, flow, flow_within, spans, variants, limits",
+        "contact_life, level, flow, flow_within, lift, reservoir, spans, variants, limits",
         "delete wibble, or write the key that was meant",
         id="a key of no table",
     ),
@@ -332,7 +332,7 @@ BROKEN = [
         35,
         "loads.pump.spans.1.cycle",
         'cycle is true, a truth value; allowed is a cycle in quotes like "15m on, 15m off", "on" '
-        'or "off"',
+        'or "off", or "demand"',
         'write cycle = "on"',
         id="a truth value for a state",
     ),
@@ -406,7 +406,8 @@ BROKEN = [
         'from_ = "sunset + 1h"',
         34,
         "loads.pump.spans.1.from_",
-        "[[loads.pump.spans]] number 2 has no key named from_; its keys are from, cycle",
+        "[[loads.pump.spans]] number 2 has no key named from_; its keys are from, cycle, "
+        "fixed, longest_rest, shortest_rest, shortest_watering, longest_watering",
         "did you mean from?",
         id="the name that Python needs and the file does not",
     ),
@@ -560,8 +561,8 @@ BROKEN = [
         "[lamp]",
         62,
         "lamp",
-        "the plan has no key named lamp; its keys are format, site, loads, sensors, guards, "
-        "energy, limits",
+        "the plan has no key named lamp; its keys are format, site, loads, sensors, stands, "
+        "reservoirs, guards, energy, limits",
         "write [loads.lamp]",
         id="a load at the top, told once",
     ),
@@ -570,8 +571,8 @@ BROKEN = [
         "[gaurds]",
         90,
         "gaurds",
-        "the plan has no key named gaurds; its keys are format, site, loads, sensors, guards, "
-        "energy, limits",
+        "the plan has no key named gaurds; its keys are format, site, loads, sensors, stands, "
+        "reservoirs, guards, energy, limits",
         "did you mean guards?",
         id="a misspelt table",
     ),

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import inspect
 from typing import Any
 
 import pytest
-from pydantic import BaseModel
 
-from controller.core import plan as plan_module
 from controller.core.plan import Plan
+from controller.core.plan_parts.values import Part
 from controller.core.plan_text.form import read_form
 from controller.core.plan_text.keys import (
     Key,
@@ -23,11 +21,7 @@ from controller.core.plan_text.keys import (
 from controller.core.plan_text.place import Place
 from controller.core.plan_text.words import WORDS
 
-_MODELS = {
-    name: model
-    for name, model in inspect.getmembers(plan_module, inspect.isclass)
-    if issubclass(model, BaseModel) and not name.startswith("_") and model is not BaseModel
-}
+_MODELS = {model.__name__: model for model in Part.__subclasses__()}
 
 
 def test_every_field_of_every_model_has_its_words() -> None:
@@ -109,6 +103,24 @@ def test_a_place_knows_its_model(place: Place, model: str | None) -> None:
             "anchor",
             'a moment of the day in quotes like "06:30", "sunrise - 30m" or "lamp on"',
         ),
+        (
+            ("loads", "x", "spans", 0, "cycle"),
+            "cycle or demand",
+            'a cycle in quotes like "15m on, 15m off", "on" or "off", or "demand"',
+        ),
+        (("energy", "tariff", 0, "from"), "clock", 'a time of the clock in quotes like "22:00"'),
+        (
+            ("stands", "x", "sown"),
+            "date",
+            "a date like 2026-06-01, without quotes or within them",
+        ),
+        (
+            ("loads", "x", "lift", "curve"),
+            "points",
+            "a list of 2 to 50 points [L/h, m], such as [[900, 0.0], [0, 2.0]]",
+        ),
+        (("reservoirs", "x", "ppm_scale"), "whole", "one of 500, 640, 700"),
+        (("loads", "x", "lift", "fittings", "elbow"), "whole", "a whole number from 0 to 100"),
         (("loads", "x", "variants", 0, "by_hand"), "truth", "true or false"),
         (("loads", "x", "variants", 0, "above"), "number", "a number"),
         (("guards", "watts_at_once"), "number", "a number above 0 and up to 100,000"),
@@ -129,7 +141,7 @@ def test_not_every_place_is_a_key(place: Place) -> None:
 
 def test_a_key_knows_where_it_is_at_home() -> None:
     """The same name may be right in several tables."""
-    assert homes_of("from") == ("[[loads.NAME.spans]]",)
+    assert homes_of("from") == ("[[loads.NAME.spans]]", "[[energy.tariff]]")
     assert homes_of("limits") == ("the top of the plan, above all headers", "[loads.NAME]")
     assert homes_of("measures") == ("[sensors.NAME]",)
     assert homes_of("wibble") == ()
@@ -137,6 +149,6 @@ def test_a_key_knows_where_it_is_at_home() -> None:
 
 def test_a_name_that_means_one_kind_of_value_is_known_anywhere() -> None:
     """A slip of TOML may stand in any table."""
-    names = ("watts", "spans", "level", "wibble")
+    names = ("watts", "spans", "level", "wibble", "from", "reserve")
     kinds = [key.kind if (key := wanted(name)) is not None else None for name in names]
-    assert kinds == ["number", "tables", "name", None]
+    assert kinds == ["number", "tables", "name", None, "anchor", "number"]

@@ -12,9 +12,12 @@ from controller.core.anchor import parse_anchor
 from controller.core.cycle import parse_cycle
 from controller.core.plan_text.likely import (
     likely_anchor,
+    likely_clock,
     likely_cycle,
+    likely_date,
     likely_duration,
     likely_name,
+    likely_span_cycle,
     likely_word,
 )
 from controller.core.units import parse_duration_ms
@@ -144,3 +147,50 @@ def test_what_is_guessed_is_taken(text: str) -> None:
         likely = guess(text)
         if likely is not None:
             parse(likely)
+
+
+@pytest.mark.parametrize(
+    ("text", "likely"),
+    [
+        pytest.param("Demand", "demand", id="a capital"),
+        pytest.param("on demand", "demand", id="two words"),
+        pytest.param("by-demand", "demand", id="another two"),
+        pytest.param("demnd", "demand", id="a slip"),
+        pytest.param("15/15", "15m on, 15m off", id="a cycle after all"),
+        pytest.param("water on high demand", None, id="a sentence"),
+        pytest.param("", None, id="nothing"),
+    ],
+)
+def test_a_demand_is_recognised_in_everyday_spellings(text: str, likely: str | None) -> None:
+    """Beside whatever a cycle may be."""
+    assert likely_span_cycle(text) == likely
+
+
+@pytest.mark.parametrize(
+    ("text", "likely"),
+    [
+        pytest.param("10 pm", "22:00", id="half of the day"),
+        pytest.param("7.30", "07:30", id="a point"),
+        pytest.param("midnight", "00:00", id="a word"),
+        pytest.param("sunset", None, id="the sun has no time of the clock"),
+        pytest.param("22:00 + 1h", None, id="nor has an offset"),
+    ],
+)
+def test_a_time_of_the_clock_is_recognised(text: str, likely: str | None) -> None:
+    """As for moments, where they are times."""
+    assert likely_clock(text) == likely
+
+
+@pytest.mark.parametrize(
+    ("text", "likely"),
+    [
+        pytest.param("2026/6/1", "2026-06-01", id="strokes"),
+        pytest.param("2026.06.01.", "2026-06-01", id="points"),
+        pytest.param("1.6.2026", None, id="day or month first, nobody knows"),
+        pytest.param("2026-13-01", None, id="no month"),
+        pytest.param("June", None, id="a word"),
+    ],
+)
+def test_a_date_is_recognised_where_the_year_comes_first(text: str, likely: str | None) -> None:
+    """Else a guess could be a month wrong."""
+    assert likely_date(text) == likely

@@ -395,7 +395,7 @@ def test_every_rule_of_the_package_is_in_the_list() -> None:
         if getattr(function, "__module__", "").endswith(f"plan_rules.{name}")
         and not getattr(function, "__name__", "_").startswith("_")
     }
-    assert len(names) == 8
+    assert len(names) == 13
     assert set(RULES) == written
     assert len(RULES) == len(written)
 

@@ -34,8 +34,8 @@ class Change:
 
     `set` writes the `value` of a key; `add` puts in a table, as item `index` of a list where
     that is given; `remove` takes out whatever stands at the place; `move` takes the item
-    `index` of the list at the place to where `to` is; `rename` gives a load or sensor and
-    all that refers to it the name `value`.
+    `index` of the list at the place to where `to` is; `rename` gives a load, sensor,
+    stand or reservoir, and all that refers to it, the name `value`.
     """
 
     do: str

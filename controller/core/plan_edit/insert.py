@@ -14,14 +14,12 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from controller.core.plan_edit.layout import Layout
-    from controller.core.plan_edit.write import Scalar, Table
+    from controller.core.plan_edit.write import Table, Value
     from controller.core.plan_text.place import Place
     from controller.core.plan_text.scan import Mark
 
 
-def with_pair(
-    layout: Layout, table: Place, keys: tuple[str, ...], value: Scalar | Table | list[Table]
-) -> str:
+def with_pair(layout: Layout, table: Place, keys: tuple[str, ...], value: Value) -> str:
     """The text with a pair put after the last one of a table that is there.
 
     Raises:
@@ -58,9 +56,7 @@ def _in_braces(text: str, braces: Mark, inners: Sequence[Mark], pair: str) -> st
     return f"{text[: braces.value]}{{ {pair} }}{text[braces.end :]}"
 
 
-def _beside_dotted(
-    layout: Layout, table: Place, keys: tuple[str, ...], value: Scalar | Table | list[Table]
-) -> str:
+def _beside_dotted(layout: Layout, table: Place, keys: tuple[str, ...], value: Value) -> str:
     """The pair beside others that name the table in their own keys, as `site.latitude`."""
     for mark in reversed(layout.within(table)):
         if mark.shape not in {Shape.PAIR, Shape.INNER}:

@@ -1,4 +1,4 @@
-"""Giving a load or a sensor another name, wherever the plan names it."""
+"""Giving a load, sensor, stand or reservoir another name, wherever the plan names it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,14 @@ if TYPE_CHECKING:
     from controller.core.plan_text.place import Place
     from controller.core.plan_text.scan import Mark
 
-_NAMED = ("loads", "sensors")
+# The families of tables under names, and the keys whose values are such a name. An anchor
+# names a load as well.
+_NAMED: dict[str, tuple[str, ...]] = {
+    "loads": ("watered_by", "lamp"),
+    "sensors": ("sensor", "level", "flow", "leak", "stop_switch", "air", "humidity"),
+    "reservoirs": ("reservoir",),
+    "stands": (),
+}
 _FIRST_WORD = re.compile(r"\s*([A-Za-z0-9_-]+)")
 
 
@@ -34,8 +41,8 @@ class _Swap(NamedTuple):
 
 
 def rename(layout: Layout, place: Place, name: object) -> str:
-    """The text in which the load or sensor at a place has another name, and all that refers
-    to it as well: anchors such as `pump on`, guards, levels, flows, variants.
+    """The text in which the load, sensor, stand or reservoir at a place has another name, and
+    all that refers to it as well: anchors such as `pump on`, guards, levels, flows, variants.
 
     Raises:
         BadRequestError: there is none at the place, the name is taken or none at all.
@@ -60,7 +67,8 @@ def _named(layout: Layout, place: Place) -> tuple[str, str]:
     if len(place) == 2 and place[0] in _NAMED and layout.within(place):
         return str(place[0]), str(place[1])
     raise BadRequestError(
-        f"{dotted(place)} is neither a load nor a sensor of the plan: only these are renamed"
+        f"{dotted(place)} is no load, sensor, stand or reservoir of the plan: only these are "
+        "renamed"
     )
 
 
@@ -92,15 +100,16 @@ def _key_tokens(text: str, mark: Mark) -> Iterator[tuple[int, int]]:
 def _references(layout: Layout, kind: str, old: str, name: str) -> Iterator[_Swap]:
     for mark in layout.marks:
         key = key_at(mark.place) if mark.shape in {Shape.PAIR, Shape.INNER} else None
-        if key is None or key.kind != {"loads": "anchor", "sensors": "name"}[kind]:
+        is_anchor = key is not None and key.kind == "anchor" and kind == "loads"
+        is_name = key is not None and key.kind == "name" and key.name in _NAMED[kind]
+        if not is_anchor and not is_name:
             continue
         written = layout.text[mark.value : mark.end]
         value = tomllib.loads(f"value = {written}")["value"]
         if not isinstance(value, str):
             continue
-        told = _renamed_anchor(value, old, name) if kind == "loads" else name
-        refers = told is not None if kind == "loads" else value == old
-        if refers and told is not None:
+        told = _renamed_anchor(value, old, name) if is_anchor else name if value == old else None
+        if told is not None:
             yield _Swap(mark.value, mark.end, _as_written(written, value, told))
 
 

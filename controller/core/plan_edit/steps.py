@@ -18,7 +18,7 @@ from controller.core.plan_edit.insert import (
     with_pair,
     with_table,
 )
-from controller.core.plan_edit.write import checked_table, scalar_in_toml
+from controller.core.plan_edit.write import checked_table, value_in_toml
 from controller.core.plan_text.keys import key_at
 from controller.core.plan_text.place import dotted
 from controller.core.plan_text.scan import Shape
@@ -37,17 +37,23 @@ def set_value(layout: Layout, place: Place, value: object) -> str:
         BadRequestError: the place is a table, its table is not in the plan, or the value is
             none of a plan's.
     """
-    written = scalar_in_toml(value)
-    assert isinstance(value, str | int | float), value  # what can be written is one of these
+    written = value_in_toml(value)
+    assert isinstance(value, str | int | float | list), value  # what can be written is one of these
     mark, (*table, key) = layout.find(place), place
-    if mark is not None and not mark.opens and mark.shape in {Shape.PAIR, Shape.INNER}:
+    known = key_at(place)
+    is_points = known is not None and known.kind == "points"
+    if (
+        mark is not None
+        and mark.shape in {Shape.PAIR, Shape.INNER}
+        and (not mark.opens or (is_points and mark.opens == "["))
+    ):
         return layout.text[: mark.value] + written + layout.text[mark.end :]
     if layout.within(place) or not isinstance(key, str):
         raise BadRequestError(f"{dotted(place)} is a table or a list: set one of the keys in it")
     if not table or layout.within(tuple(table)):
         return with_pair(layout, tuple(table), (key,), value)
-    known = key_at(tuple(table))
-    if known is None or known.kind != "table":
+    home = key_at(tuple(table))
+    if home is None or home.kind != "table":
         raise BadRequestError(f"the plan has no {dotted(tuple(table))} in which to set {key}")
     return with_table(layout, tuple(table), {key: value})
 

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from controller.core.plan_text.place import Place
 
 Scalar: TypeAlias = str | int | float | bool
-Table: TypeAlias = "Mapping[str, Scalar | Table | list[Table]]"
+Value: TypeAlias = "Scalar | Table | list[Value]"
+Table: TypeAlias = "Mapping[str, Value]"
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
@@ -32,14 +33,27 @@ def checked_table(value: object, depth_max: int = 6) -> Table:
     for key, inner in value.items():
         if not isinstance(key, str):
             raise BadRequestError(f"{shown(key)} is no key: keys are texts")
-        if isinstance(inner, list):
+        if isinstance(inner, list) and not is_points(inner):
             for item in inner:
                 checked_table(item, depth_max - 1)
         elif isinstance(inner, Mapping):
             checked_table(inner, depth_max - 1)
         else:
-            scalar_in_toml(inner)
+            value_in_toml(inner)
     return value
+
+
+def is_points(value: object) -> bool:
+    """Whether the value is a list of lists of numbers, such as the points of a curve."""
+    return (
+        isinstance(value, list)
+        and bool(value)
+        and all(isinstance(one, list) and one and all(map(_is_number, one)) for one in value)
+    )
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def key_in_toml(*keys: str) -> str:
@@ -64,7 +78,16 @@ def scalar_in_toml(value: object) -> str:
     return tomlkit.item(value).as_string()
 
 
-def inline(value: Scalar | Table | list[Table]) -> str:
+def value_in_toml(value: object) -> str:
+    """A text, number or truth value, or the points of a curve.
+
+    Raises:
+        BadRequestError: it is none of these; a plan has no other values.
+    """
+    return inline(value) if isinstance(value, list) and is_points(value) else scalar_in_toml(value)
+
+
+def inline(value: Value) -> str:
     """A value, a table in braces or a list in brackets, on one line."""
     if isinstance(value, Mapping):
         pairs = (f"{key_in_toml(key)} = {inline(inner)}" for key, inner in value.items())
@@ -80,12 +103,13 @@ def block(place: Place, table: Table, *, is_item: bool) -> list[str]:
     header = key_in_toml(*names)
     lines = [f"[[{header}]]" if is_item else f"[{header}]"]
     for key, value in table.items():
-        if not isinstance(value, Mapping | list):
-            lines.append(f"{key_in_toml(key)} = {scalar_in_toml(value)}")
+        if is_points(value) or not isinstance(value, Mapping | list):
+            lines.append(f"{key_in_toml(key)} = {value_in_toml(value)}")
     for key, value in table.items():
         if isinstance(value, Mapping):
             lines += ["", *block((*names, key), value, is_item=False)]
-        elif isinstance(value, list):
+        elif isinstance(value, list) and not is_points(value):
             for item in value:
+                assert isinstance(item, Mapping), value  # as `checked_table` has seen
                 lines += ["", *block((*names, key), item, is_item=True)]
     return lines

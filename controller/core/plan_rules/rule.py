@@ -9,8 +9,13 @@ if TYPE_CHECKING:
     from controller.core.anchor import Anchor
     from controller.core.cycle import Cycle
     from controller.core.findings import Level
-    from controller.core.plan import Load, Plan, Span
+    from controller.core.plan import Load, Plan
+    from controller.core.plan_parts.spans import Span
+    from controller.core.plan_parts.water import Stand
     from controller.core.plan_text.place import Place
+
+
+WATERERS = ("pump", "valve")  # kinds of loads that bring water to plants
 
 
 class Found(NamedTuple):
@@ -48,7 +53,7 @@ def cycles(name: str, load: Load) -> Iterator[tuple[Place, Cycle]]:
     """All the cycles that a load's plan has, with their places."""
     for place, spans in span_lists(name, load):
         for number, span in enumerate(spans):
-            yield (*place, number, "cycle"), span.cycle
+            yield (*place, number, "fixed" if span.is_on_demand else "cycle"), span.cycle
     if load.without_clock is not None:
         yield ("loads", name, "without_clock"), load.without_clock
 
@@ -61,8 +66,15 @@ def anchors(name: str, load: Load) -> Iterator[tuple[Place, Anchor]]:
 
 
 def sensors_in_use(plan: Plan) -> tuple[str, ...]:
-    """The sensors that a load, a guard or a variant names, each once."""
+    """The sensors that a load, a guard, a variant or a stand names, each once."""
     named = [plan.guards.leak, plan.guards.stop_switch]
     for load in plan.loads.values():
         named += [load.level, load.flow, *(variant.sensor for variant in load.variants)]
+    for stand in plan.stands.values():
+        named += [stand.air, stand.humidity]
     return tuple(dict.fromkeys(name for name in named if name is not None))
+
+
+def stands_of(plan: Plan, load: str) -> list[tuple[str, Stand]]:
+    """The stands that a load waters, with their names."""
+    return [(name, stand) for name, stand in plan.stands.items() if stand.watered_by == load]

@@ -15,6 +15,22 @@ from controller.core.plan_rules.contacts import (
     meters_without_pulses,
     wires_that_break_unseen,
 )
+from controller.core.plan_rules.demand import (
+    demand_keys_without_demand,
+    demands_beyond_the_load,
+    demands_by_no_reading,
+    demands_of_other_loads,
+    demands_out_of_order,
+    demands_that_lack_a_bound,
+    demands_that_rest_too_long,
+)
+from controller.core.plan_rules.lifts import (
+    curves_of_lifts,
+    hoses_that_cannot_be,
+    lifts_beyond_the_pump,
+    lifts_of_other_loads,
+)
+from controller.core.plan_rules.prices import energy_without_a_price, prices_told_twice
 from controller.core.plan_rules.readings import (
     files_that_no_path_finds,
     readings_that_come_too_rarely,
@@ -22,6 +38,11 @@ from controller.core.plan_rules.readings import (
     sensors_from_nowhere,
     sensors_from_two_places,
     settings_of_another_source,
+)
+from controller.core.plan_rules.reservoirs import (
+    marks_out_of_order,
+    reservoirs_that_are_not_there,
+    reservoirs_that_nobody_uses,
 )
 from controller.core.plan_rules.sensors import (
     flows_judged_at_once,
@@ -39,6 +60,14 @@ from controller.core.plan_rules.spans import (
     loads_that_follow_each_other,
     loads_that_follow_nothing,
     spans_that_start_together,
+)
+from controller.core.plan_rules.stands import (
+    ages_of_stands,
+    keys_of_another_place,
+    media_of_stands,
+    stands_of_unknown_drip,
+    stands_that_nothing_lights,
+    stands_that_nothing_waters,
 )
 from controller.core.plan_rules.steps import (
     bounds_that_contradict,
@@ -115,6 +144,28 @@ RULES: tuple[Rule, ...] = (
     meters_too_coarse,
     contacts_that_rest_too_long,
     wires_that_break_unseen,
+    demand_keys_without_demand,
+    demands_of_other_loads,
+    demands_that_lack_a_bound,
+    demands_out_of_order,
+    demands_beyond_the_load,
+    demands_that_rest_too_long,
+    demands_by_no_reading,
+    stands_that_nothing_waters,
+    stands_that_nothing_lights,
+    ages_of_stands,
+    media_of_stands,
+    keys_of_another_place,
+    stands_of_unknown_drip,
+    lifts_of_other_loads,
+    curves_of_lifts,
+    hoses_that_cannot_be,
+    lifts_beyond_the_pump,
+    reservoirs_that_are_not_there,
+    marks_out_of_order,
+    reservoirs_that_nobody_uses,
+    energy_without_a_price,
+    prices_told_twice,
 )
 
 

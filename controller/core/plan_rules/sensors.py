@@ -1,4 +1,4 @@
-"""Rules about sensors: that what protects people, plants and pumps can be read at all."""
+"""Rules about sensors: that what guards and stands go by can be read at all."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _AIR = "air"  # the reading that a dry run takes from its weather
 
 
 class _Use(NamedTuple):
-    """A guard's sensor: where it is named, what it must measure, what it is there for."""
+    """A guard's or a stand's sensor: where it is named, what it must measure, and what for."""
 
     place: Place
     sensor: str
@@ -37,6 +37,12 @@ def _uses(plan: Plan) -> Iterator[_Use]:
     if guards.stop_switch is not None:
         at = ("guards", "stop_switch")
         yield _Use(at, guards.stop_switch, "stop", "stop everything when somebody presses it")
+    for name, stand in plan.stands.items():
+        told = f"tell how much {name} drinks"
+        if stand.air is not None:
+            yield _Use(("stands", name, "air"), stand.air, "air_temperature", told)
+        if stand.humidity is not None:
+            yield _Use(("stands", name, "humidity"), stand.humidity, "humidity", told)
 
 
 def flows_judged_at_once(plan: Plan) -> Iterator[Found]:
@@ -53,7 +59,7 @@ def flows_judged_at_once(plan: Plan) -> Iterator[Found]:
 
 
 def sensors_that_guard_nothing(plan: Plan) -> Iterator[Found]:
-    """A guard whose sensor the plan does not declare."""
+    """A guard or a stand whose sensor the plan does not declare."""
     for use in _uses(plan):
         if use.sensor in plan.sensors:
             continue
@@ -77,7 +83,7 @@ def _likely_sensor(name: str, plan: Plan) -> str:
 
 
 def sensors_that_measure_other_things(plan: Plan) -> Iterator[Found]:
-    """A guard whose sensor measures another quantity than it needs."""
+    """A guard or a stand whose sensor measures another quantity than it needs."""
     for use in _uses(plan):
         sensor = plan.sensors.get(use.sensor)
         if sensor is None or sensor.measures == use.quantity:

@@ -84,10 +84,12 @@ def lines_with_another_use(plan: Plan) -> Iterator[Found]:
 
 
 def names_that_look_alike(plan: Plan) -> Iterator[Found]:
-    """Two loads, or two sensors, whose names differ only in capital and small letters."""
+    """Two loads, sensors, stands or reservoirs whose names differ only in capital letters."""
     for table, noun, names in (
         ("loads", "load", plan.loads),
         ("sensors", "sensor", plan.sensors),
+        ("stands", "stand", plan.stands),
+        ("reservoirs", "reservoir", plan.reservoirs),
     ):
         first: dict[str, str] = {}
         for name in sorted(names, reverse=True):  # small letters first, in any order

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
 _ALLOWED_TEXTS = {
     "duration": 'a duration in quotes like "1h30m", "15m" or "90s"',
     "cycle": 'a cycle in quotes like "15m on, 15m off", "on" or "off"',
+    "cycle or demand": 'a cycle in quotes like "15m on, 15m off", "on" or "off", or "demand"',
     "anchor": 'a moment of the day in quotes like "06:30", "sunrise - 30m" or "lamp on"',
+    "clock": 'a time of the clock in quotes like "22:00"',
+    "date": "a date like 2026-06-01, without quotes or within them",
 }
 ALLOWED_NAME = (
     "a name in quotes: a letter, then letters, digits, - and _, at most 40 characters together"
@@ -28,10 +31,11 @@ ALLOWED_NAME = (
 class Key(NamedTuple):
     """One key of a table.
 
-    `kind` is text, name, word, duration, cycle, anchor, whole, number, truth, table,
-    tables (a list of them) or named (tables by name); `holds` names the model of the
-    tables; `words` are the only texts allowed, where that is so; `least` and `most` bound
-    a number. `allowed` completes "allowed is …".
+    `kind` is text, name, word, duration, cycle, cycle or demand, anchor, clock, date, whole,
+    number, truth, points (of a curve), table, tables (a list of them) or named (tables by
+    name); `holds` names the model of the tables; `words` are the only texts allowed and
+    `choices` the only numbers, where that is so; `least` and `most` bound a number. `allowed`
+    completes "allowed is …".
     """
 
     name: str
@@ -41,6 +45,7 @@ class Key(NamedTuple):
     meaning: str
     example: str
     words: tuple[str, ...] = ()
+    choices: tuple[float, ...] = ()
     holds: str = ""
     least: float = -math.inf
     most: float = math.inf
@@ -48,16 +53,18 @@ class Key(NamedTuple):
     @property
     def is_text(self) -> bool:
         """Whether its value stands between quotes."""
-        return self.kind in {"text", "name", "word", "duration", "cycle", "anchor"}
+        return self.kind in {"text", "name", "word", *_ALLOWED_TEXTS}
 
     def takes(self, number: float) -> bool:
         """Whether a number is within what the key allows, or at its border."""
+        if self.choices:
+            return number in self.choices
         return self.least <= number <= self.most
 
     @property
     def line(self) -> str:
         """An example as the file writes it: a pair, or a table's header."""
-        return self.example if self.example.startswith("[") else f"{self.name} = {self.example}"
+        return self.example if self.holds else f"{self.name} = {self.example}"
 
 
 @cache
@@ -85,7 +92,8 @@ def _key(model: str, name: str, field: dict[str, Any], *, is_required: bool) -> 
         example=WORDS[model][name].example,
         least=field.get("minimum", field.get("exclusiveMinimum", -math.inf)),
         most=field.get("maximum", math.inf),
-        words=tuple(str(word) for word in field.get("enum", ())),
+        words=tuple(word for word in field.get("enum", ()) if isinstance(word, str)),
+        choices=tuple(number for number in field.get("enum", ()) if isinstance(number, int)),
         holds=holds,
     )
 
@@ -100,23 +108,36 @@ def _kind(field: dict[str, Any]) -> tuple[str, str, str]:
         many = f"{least} to {field['maxProperties']} tables, each under a name"
         return "named", many, _model(inner)
     if field["type"] == "array":
-        least = field.get("minItems", 0)
-        return "tables", f"a list of {least} to {field['maxItems']} tables", _model(field["items"])
+        return _kind_of_list(field)
     if "const" in field:
         return "whole", str(field["const"]), ""
-    if "enum" in field:
-        return "word", "one of " + ", ".join(f'"{word}"' for word in field["enum"]), ""
     if field["type"] == "string":
-        grammar = grammar_of(field)
-        if grammar:
-            return grammar, _ALLOWED_TEXTS[grammar], ""
-        if "pattern" in field:
-            return "name", ALLOWED_NAME, ""
-        return "text", f"a text in quotes of 1 to {field['maxLength']} characters", ""
+        return _kind_of_text(field)
     if field["type"] == "boolean":
         return "truth", "true or false", ""
-    noun = "a whole number" if field["type"] == "integer" else "a number"
-    return noun.removeprefix("a ").split()[0], noun + _range(field), ""
+    kind = "whole" if field["type"] == "integer" else "number"
+    if "enum" in field:
+        return kind, "one of " + ", ".join(map(str, field["enum"])), ""
+    return kind, ("a whole number" if kind == "whole" else "a number") + _range(field), ""
+
+
+def _kind_of_list(field: dict[str, Any]) -> tuple[str, str, str]:
+    least, most = field.get("minItems", 0), field["maxItems"]
+    if "$ref" in field["items"]:
+        return "tables", f"a list of {least} to {most} tables", _model(field["items"])
+    points = f"a list of {least} to {most} points [L/h, m], such as [[900, 0.0], [0, 2.0]]"
+    return "points", points, ""
+
+
+def _kind_of_text(field: dict[str, Any]) -> tuple[str, str, str]:
+    if "enum" in field:
+        return "word", "one of " + ", ".join(f'"{word}"' for word in field["enum"]), ""
+    grammar = grammar_of(field)
+    if grammar:
+        return grammar, _ALLOWED_TEXTS[grammar], ""
+    if "pattern" in field:
+        return "name", ALLOWED_NAME, ""
+    return "text", f"a text in quotes of 1 to {field['maxLength']} characters", ""
 
 
 def _range(field: dict[str, Any]) -> str:
@@ -185,9 +206,10 @@ def _add_headers(headers: dict[str, str], model: str, path: tuple[str, ...]) -> 
 
 
 def wanted(name: str) -> Key | None:
-    """The key of that name, if it means one kind of value wherever it stands."""
+    """The key of that name, if it means one kind of value wherever it stands, or a text."""
     found = [known[name] for known in keys().values() if name in known]
-    return found[0] if found and len({key.kind for key in found}) == 1 else None
+    is_sure = len({key.kind for key in found}) == 1 or all(key.is_text for key in found)
+    return found[0] if found and is_sure else None
 
 
 def example_value(key: Key) -> Any:

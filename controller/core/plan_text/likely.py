@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from controller.core.anchor import parse_anchor
 from controller.core.cycle import parse_cycle
 from controller.core.errors import RootclockError
-from controller.core.plan import NAME_PATTERN
-from controller.core.units import HOUR_MS, MINUTE_MS, duration_text, parse_duration_ms
+from controller.core.plan_parts.values import DEMAND, NAME_PATTERN, parse_clock
+from controller.core.units import HOUR_MS, MINUTE_MS, duration_text, parse_date, parse_duration_ms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -94,6 +94,29 @@ def likely_cycle(text: str) -> str | None:
         return None
     written = ", ".join(f"{_minutes(length)} {state}" for length, state in steps)
     return _checked(written, text, parse_cycle)
+
+
+def likely_span_cycle(text: str) -> str | None:
+    """As `likely_cycle`, and `demand` of `on demand`, `Demand` and the like."""
+    words = re.sub(r"[^a-z]+", " ", text[:_LENGTH_MAX].lower()).split()
+    if words and get_close_matches(words[-1], [DEMAND], 1, 0.7) and len(words) <= 2:
+        return DEMAND
+    return likely_cycle(text)
+
+
+def likely_clock(text: str) -> str | None:
+    """`22:00` of `10 pm`, `22.00` or `22h`."""
+    likely = likely_anchor(text)
+    return None if likely is None else _checked(likely, text, parse_clock)
+
+
+def likely_date(text: str) -> str | None:
+    """`2026-06-01` of `2026/6/1` or `2026.06.01`: the year first, so that it is sure."""
+    parts = re.fullmatch(r"\s*([0-9]{4})[-/. ]+([0-9]{1,2})[-/. ]+([0-9]{1,2})\.?\s*", text[:40])
+    if parts is None:
+        return None
+    year, month, day = (int(part) for part in parts.groups())
+    return _checked(f"{year:04}-{month:02}-{day:02}", text, parse_date)
 
 
 def likely_anchor(text: str) -> str | None:

@@ -7,21 +7,23 @@ what was found, what is allowed, and what to write.
 from __future__ import annotations
 
 import re
-from datetime import time
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from controller.core.plan_text.echoes import likely_key
 from controller.core.plan_text.keys import ALLOWED_NAME, homes_of, key_at, keys, model_of
 from controller.core.plan_text.likely import (
     likely_anchor,
+    likely_clock,
     likely_cycle,
+    likely_date,
     likely_duration,
     likely_name,
-    likely_word,
+    likely_span_cycle,
 )
+from controller.core.plan_text.meant import meant
 from controller.core.plan_text.place import dotted, header_text, key_text
 from controller.core.plan_text.tell import described, toml_text
-from controller.core.units import duration_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -31,10 +33,21 @@ if TYPE_CHECKING:
     from controller.core.plan_text.place import Place
 
 _HINT = re.compile(r" \(did you mean (?P<likely>.+)\?\)$")
+# What a table under no family's name must be one of, by a key that it has.
+_SIGNS = (
+    ("kind", "loads"),
+    ("spans", "loads"),
+    ("measures", "sensors"),
+    ("plants", "stands"),
+    ("full_l", "reservoirs"),
+)
 _LIKELY: dict[str, Callable[[str], str | None]] = {
     "duration": likely_duration,
     "cycle": likely_cycle,
+    "cycle or demand": likely_span_cycle,
     "anchor": likely_anchor,
+    "clock": likely_clock,
+    "date": likely_date,
     "name": likely_name,
 }
 
@@ -64,7 +77,7 @@ def _header(place: Place, key: Key) -> str:
     names = dotted(tuple(part for part in place if isinstance(part, str)))
     if key.kind == "tables":
         return f"[[{names}]]"
-    return f"[{names}.pump]" if key.kind == "named" else f"[{names}]"
+    return key.example if key.kind == "named" else f"[{names}]"
 
 
 def _least(key: Key) -> str:
@@ -81,7 +94,7 @@ def _unknown(misfit: Misfit) -> tuple[str, str]:
         f"its keys are {', '.join(keys()[model])}"
     )
     if model == "Plan" and isinstance(misfit.value, dict):
-        for sign, family in (("kind", "loads"), ("spans", "loads"), ("measures", "sensors")):
+        for sign, family in _SIGNS:
             if sign in misfit.value:
                 return message, f"write [{family}.{key_text(name)}]"
     likely = likely_key(misfit.place)
@@ -137,15 +150,17 @@ def _unfit(misfit: Misfit, document: Mapping[str, Any]) -> tuple[str, str]:
         message = f"{shown_name} is {described(misfit.value)}; allowed is a table"
         return message, f"write {_plain_header(misfit.place)} and its keys below"
     message = f"{key.name} is {_found(key, misfit.value)}; allowed is {key.allowed}"
+    if misfit.words and (key.kind == "points" or type(misfit.value) is date):
+        return f"{key.name}: {misfit.words}", f"write it like {key.line}"
     if key.holds:
         header = _header(misfit.place, key)
         if isinstance(misfit.value, dict | list):
             brackets = "double" if key.kind == "tables" else "single"
             return message, f"write {header}, with {brackets} brackets"
         return message, f"write {header} with {_least(key)}"
-    meant = _meant(key, misfit.value)
-    if meant is not None:
-        return message, f"write {key.name} = {meant}"
+    likely = meant(key, misfit.value)
+    if likely is not None:
+        return message, f"write {key.name} = {likely}"
     if key.name == "latitude" and _may_be_swapped(misfit.value, document):
         return message, "exchange the values of latitude and longitude if they are swapped"
     return message, f"write it like {key.line}"
@@ -177,44 +192,6 @@ def _may_be_swapped(latitude: Any, document: Mapping[str, Any]) -> bool:
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _meant(key: Key, value: Any) -> str | None:
-    """The value as the key takes it, where a value of another kind tells what was meant."""
-    if key.kind == "word":
-        likely = likely_word(value, key.words) if isinstance(value, str) else None
-        return None if likely is None else f'"{likely}"'
-    if key.kind == "name":
-        likely = likely_name(value) if isinstance(value, str) else None
-        return None if likely is None else f'"{likely}"'
-    if key.allowed.isdigit():  # one value only
-        return key.allowed
-    if key.kind in {"number", "whole"}:
-        return _meant_number(key, value)
-    if key.kind == "truth":
-        truths = {"true": "true", "yes": "true", "1": "true", "false": "false", "no": "false"}
-        return truths.get(str(value).lower()[:5])
-    if key.kind == "anchor" and isinstance(value, time):
-        return f'"{value.isoformat("seconds").removesuffix(":00")}"'
-    if key.kind == "cycle" and isinstance(value, bool):
-        return '"on"' if value else '"off"'
-    if key.kind == "duration" and isinstance(value, time):
-        return f'"{duration_text(1000 * (value.hour * 3600 + value.minute * 60 + value.second))}"'
-    if key.kind == "duration" and isinstance(value, int) and 0 <= value <= 1440:
-        return f'"{value}m", or "{value}s" for seconds'
-    return None
-
-
-def _meant_number(key: Key, value: Any) -> str | None:
-    if isinstance(value, float) and key.kind == "whole" and value.is_integer():
-        return str(int(value))
-    shape = r"([+-]?[0-9]+)" if key.kind == "whole" else r"([+-]?[0-9]+(?:[.,][0-9]+)?)"
-    # A number in quotes, with its unit or without.
-    text = re.fullmatch(shape + r"\s*[A-Za-z°/%²]*", value) if isinstance(value, str) else None
-    if text is None or len(value) > 20:
-        return None
-    number = text.group(1).replace(",", ".")
-    return number if key.takes(float(number)) else None
 
 
 def _known(place: Place) -> Key:

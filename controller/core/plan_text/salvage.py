@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 # deeper than this the plan is beyond salvage.
 _PASSES_MAX = 3
 _MISFITS_MAX = 300
+_FAMILIES = ("loads", "sensors", "stands", "reservoirs")
 
 
 def salvage(
@@ -40,8 +41,8 @@ def salvage(
             return None
         for misfit in misfits:
             doubtful.add(misfit.place)
-            if misfit.kind == "extra_forbidden":  # maybe a load or sensor in the wrong table
-                doubtful |= {("loads", misfit.place[-1]), ("sensors", misfit.place[-1])}
+            if misfit.kind == "extra_forbidden":  # maybe one of a family in the wrong table
+                doubtful |= {(family, misfit.place[-1]) for family in _FAMILIES}
             _stand_in(mended, misfit)
         plan, misfits = read_form(mended)
         if plan is not None:

@@ -12,17 +12,26 @@ from controller.core.units import duration_text
 # reader tells the rest better than a pattern can.
 _DURATION = r"(?=[0-9])(?:[0-9]{1,4}h)?\s*(?:[0-9]{1,5}m)?\s*(?:[0-9]{1,6}(?:\.[0-9]{1,3})?s)?"
 _STEP = r"[0-9][0-9hms.\s]*\s(?:on|off)"
-_BASE = (
-    r"(?:(?:[01][0-9]|2[0-3]):[0-5][0-9](?::[0-5][0-9])?"
-    r"|sunrise|sunset|dawn|dusk|[A-Za-z][A-Za-z0-9_-]*\s+(?:on|off))"
-)
+_CLOCK = r"(?:[01][0-9]|2[0-3]):[0-5][0-9](?::[0-5][0-9])?"
+_BASE = rf"(?:{_CLOCK}|sunrise|sunset|dawn|dusk|[A-Za-z][A-Za-z0-9_-]*\s+(?:on|off))"
+_STEPS = rf"on|off|{_STEP}(?:\s*,\s*{_STEP})*"
 _PATTERNS = {
     "duration": rf"^\s*{_DURATION}\s*$",
-    "cycle": rf"^\s*(?:on|off|{_STEP}(?:\s*,\s*{_STEP})*)\s*$",
+    "cycle": rf"^\s*(?:{_STEPS})\s*$",
+    "cycle or demand": rf"^\s*(?:{_STEPS}|demand)\s*$",
+    "clock": rf"^\s*{_CLOCK}\s*$",
+    "date": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
     "anchor": rf"^\s*{_BASE}(?:\s*[+-]\s*[0-9][0-9hms.\s]*)?\s*$",
 }
 # The texts that stand for lengths, cycles and moments are known by their first example.
-_GRAMMARS = {"15m": "duration", "15m on, 45m off": "cycle", "06:30": "anchor"}
+_GRAMMARS = {
+    "15m": "duration",
+    "15m on, 45m off": "cycle",
+    "15m on, 15m off": "cycle or demand",
+    "06:30": "anchor",
+    "22:00": "clock",
+    "2026-06-01": "date",
+}
 
 
 def schema() -> dict[str, Any]:

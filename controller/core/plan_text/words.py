@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from controller.core.water.fittings import FITTINGS
+
 
 class Word(NamedTuple):
     """An example value, as TOML writes it (a table's: its header), and the key's meaning."""
@@ -22,6 +24,8 @@ WORDS: dict[str, dict[str, Word]] = {
         "site": Word("[site]", "where the plants stand"),
         "loads": Word("[loads.pump]", "the things that relays switch, each under its name"),
         "sensors": Word("[sensors.air]", "the readings that the plan asks for, each by name"),
+        "stands": Word("[stands.heads]", "the plants, each lot that is alike under its name"),
+        "reservoirs": Word("[reservoirs.tank]", "the tanks that water is drawn from, each by name"),
         "guards": Word("[guards]", "what overrides the plan to protect people, plants and pumps"),
         "energy": Word("[energy]", "what a kilowatt-hour costs"),
         "limits": Word("[limits]", "what a dry run must hold over all loads together"),
@@ -53,13 +57,27 @@ WORDS: dict[str, dict[str, Word]] = {
         "level": Word('"float"'),
         "flow": Word('"meter"'),
         "flow_within": Word('"30s"', "time that the water may take to reach the flow sensor"),
+        "lift": Word("[loads.pump.lift]", "how the load gets water to the top of the columns"),
+        "reservoir": Word('"tank"'),
         "spans": Word("[[loads.pump.spans]]", "the parts of the day, each with its cycle"),
         "variants": Word("[[loads.pump.variants]]", "other spans, used while a condition holds"),
         "limits": Word("[loads.pump.limits]", "what a dry run must hold for this load"),
     },
     "Span": {
         "from": Word('"sunrise - 30m"', "the moment of the day at which the span starts"),
-        "cycle": Word('"15m on, 15m off"', "what the load does from then on, over and over"),
+        "cycle": Word(
+            '"15m on, 15m off"',
+            "what the load does from then on, over and over; `demand` lets the plants' thirst "
+            "decide how long it rests and waters",
+        ),
+        "fixed": Word(
+            '"15m on, 15m off"',
+            "with demand: the cycle while the readings that it goes by are missing",
+        ),
+        "longest_rest": Word('"45m"', "with demand: the plants never rest longer than this"),
+        "shortest_rest": Word('"5m"', "with demand: they rest at least this"),
+        "shortest_watering": Word('"3m"', "with demand: a watering lasts at least this"),
+        "longest_watering": Word('"20m"', "with demand: a watering lasts at most this"),
     },
     "Variant": {
         "name": Word('"hot"', "what people call the variant"),
@@ -98,8 +116,58 @@ WORDS: dict[str, dict[str, Word]] = {
         "stop_switch": Word('"stop"'),
     },
     "Energy": {
-        "price_per_kwh": Word("0.28", "price of one kWh"),
+        "price_per_kwh": Word("0.28", "price of one kWh at any time; or state a tariff"),
         "currency": Word('"CHF"', "the currency of the price"),
+        "tariff": Word("[[energy.tariff]]", "prices by the time of day, each until the next"),
+    },
+    "TariffEntry": {
+        "from": Word('"22:00"', "the time of the clock from which the price holds"),
+        "price_per_kwh": Word("0.19", "price of one kWh from then on"),
+    },
+    "Stand": {
+        "watered_by": Word('"pump"', "the pump or valve that waters the plants"),
+        "plants": Word("40", "how many plants there are"),
+        "age_days": Word("35"),
+        "sown": Word(
+            "2026-06-01", "date of sowing, from which the plants age; or state `age_days`"
+        ),
+        "medium": Word('"expanded-clay"', "what the roots stand in"),
+        "medium_ml": Word("90"),
+        "place": Word('"outdoors"', "where the plants get their light and air"),
+        "plants_per_m2": Word("25"),
+        "light_share": Word("0.7"),
+        "lamp": Word('"lamp"', "the load that lights the plants under lamps"),
+        "ppfd_umol": Word("220"),
+        "air": Word('"air"', "sensor of the air's temperature near the plants"),
+        "humidity": Word('"damp"', "sensor of the air's humidity near the plants"),
+        "air_c": Word("22"),
+        "humidity_pct": Word("65"),
+        "air_speed_m_s": Word("0.3"),
+        "drip_ml_per_min": Word("50"),
+        "reserve": Word("0.3"),
+    },
+    "Lift": {
+        "height_m": Word("1.5"),
+        "shut_off_head_m": Word("2.0"),
+        "free_flow_l_per_h": Word("1000"),
+        "curve": Word(
+            "[[1000, 0.0], [700, 1.0], [0, 2.0]]", "points of the pump's curve, in L/h and m"
+        ),
+        "hose_bore_mm": Word("13"),
+        "hose_length_m": Word("2.0"),
+        "hose_roughness_mm": Word("0.0015"),
+        "fittings": Word("[loads.pump.lift.fittings]", "what the water passes on its way up"),
+        "loss_coefficient": Word("5.0"),
+    },
+    "Fittings": {name: Word("1") for name in FITTINGS},
+    "Reservoir": {
+        "full_l": Word("60"),
+        "inlet_at_l": Word("8"),
+        "top_up_at_l": Word("20"),
+        "losses_l_per_day": Word("0.5"),
+        "ec_ms_per_cm": Word("1.6"),
+        "ppm_scale": Word("500"),
+        "water_c": Word("21"),
     },
     "SiteLimits": {
         "energy_per_month_kwh": Word("50.0", "most energy in a month, in kWh"),

@@ -1,0 +1,91 @@
+"""The air that plants feel at a moment: by readings, and by sun and season where there are none.
+
+Wind is taken as 2 m/s where nobody measures it, and humidity from the coolest of the day, both
+as FAO-56 (chapter 4) has it for missing data. The sky is taken as cloudless: what the plants
+are said to drink is then rather too much than too little, and the rest between waterings
+rather too short than too long.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from controller.core.units import HOUR_MS, utc_datetime
+from controller.core.water.air import air_pressure_kpa, saturation_kpa
+from controller.core.water.missing_inputs import WIND_2M_M_S, vapour_from_coolest_kpa
+from controller.core.water.radiation import (
+    CLEARNESS_MAX,
+    MJ_PER_M2_H_PER_W,
+    clear_sky_mj_per_m2,
+)
+from controller.core.water.reference_et import open_hour_et_mm
+from controller.core.water.sun_path import sun_path
+from controller.core.water.transpiration import LeafHour
+
+if TYPE_CHECKING:
+    from controller.core.plan import Site
+    from controller.core.typical_air import AirCourse
+    from controller.core.units import Instant
+
+
+class AirFelt(NamedTuple):
+    """What air plants feel: °C and % relative humidity."""
+
+    temperature_c: float
+    humidity_pct: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenAir:
+    """The air of a site under the sky; degrees, metres above sea level."""
+
+    latitude: float
+    longitude: float
+    elevation_m: float
+    course: AirCourse
+
+    @classmethod
+    def of(cls, site: Site, course: AirCourse) -> OpenAir:
+        """The air of a plan's site."""
+        return cls(
+            latitude=site.latitude,
+            longitude=site.longitude,
+            elevation_m=site.elevation_m or 0.0,
+            course=course,
+        )
+
+    def felt(
+        self, instant: Instant, *, temperature_c: float | None, humidity_pct: float | None
+    ) -> AirFelt:
+        """The air at an instant, with the season's in the place of what is None."""
+        if temperature_c is None:
+            temperature_c = self.course.at_c(instant)
+        if humidity_pct is None:
+            vapour_kpa = vapour_from_coolest_kpa(self.course.coolest_c(instant))
+            humidity_pct = 100 * vapour_kpa / saturation_kpa(temperature_c)
+        return AirFelt(temperature_c, min(100.0, max(0.0, humidity_pct)))
+
+    def leaf_hour(self, instant: Instant, felt: AirFelt) -> LeafHour:
+        """The hour around an instant, as leaves feel it under a cloudless sky."""
+        day_of_year = utc_datetime(instant).timetuple().tm_yday
+        sun = sun_path(latitude=self.latitude, longitude=self.longitude, day_of_year=day_of_year)
+        above = sun.period_mj_per_m2(sun.hour_angle_rad(instant / HOUR_MS), length_h=1.0)
+        clear = clear_sky_mj_per_m2(above, elevation_m=self.elevation_m)
+        air_kpa = air_pressure_kpa(self.elevation_m)
+        et0_mm = open_hour_et_mm(
+            temperature_c=felt.temperature_c,
+            humidity_pct=felt.humidity_pct,
+            wind_2m_m_s=WIND_2M_M_S,
+            radiation_mj_per_m2=clear,
+            clearness=CLEARNESS_MAX,
+            air_kpa=air_kpa,
+        )
+        return LeafHour.outdoors(
+            temperature_c=felt.temperature_c,
+            humidity_pct=felt.humidity_pct,
+            wind_2m_m_s=WIND_2M_M_S,
+            radiation_w_m2=clear / MJ_PER_M2_H_PER_W,
+            et0_mm=et0_mm,
+            pressure_kpa=air_kpa,
+        )

@@ -1,0 +1,59 @@
+"""What was meant by a value of another kind than its key takes."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, time
+from typing import TYPE_CHECKING, Any
+
+from controller.core.plan_text.likely import likely_name, likely_word
+from controller.core.units import duration_text
+
+if TYPE_CHECKING:
+    from controller.core.plan_text.keys import Key
+
+_TRUTHS = {"true": "true", "yes": "true", "1": "true", "false": "false", "no": "false"}
+
+
+def meant(key: Key, value: Any) -> str | None:
+    """The value as the file would write it for the key; None where nobody can tell."""
+    if key.kind == "word":
+        likely = likely_word(value, key.words) if isinstance(value, str) else None
+        return None if likely is None else f'"{likely}"'
+    if key.kind == "name":
+        likely = likely_name(value) if isinstance(value, str) else None
+        return None if likely is None else f'"{likely}"'
+    if key.allowed.isdigit():  # one value only
+        return key.allowed
+    if key.kind in {"number", "whole"}:
+        return _number(key, value)
+    if key.kind == "truth":
+        return _TRUTHS.get(str(value).lower()[:5])
+    return _of_language(key.kind, value)
+
+
+def _number(key: Key, value: Any) -> str | None:
+    if isinstance(value, float) and key.kind == "whole" and value.is_integer():
+        return str(int(value)) if key.takes(value) else None
+    shape = r"([+-]?[0-9]+)" if key.kind == "whole" else r"([+-]?[0-9]+(?:[.,][0-9]+)?)"
+    # A number in quotes, with its unit or without.
+    text = re.fullmatch(shape + r"\s*[A-Za-z°/%²]*", value) if isinstance(value, str) else None
+    if text is None or len(value) > 20:
+        return None
+    number = text.group(1).replace(",", ".")
+    return number if key.takes(float(number)) else None
+
+
+def _of_language(kind: str, value: Any) -> str | None:
+    """A text of one of the plan's small languages, of a value that TOML has a kind for."""
+    if kind == "date" and isinstance(value, datetime):
+        return value.date().isoformat()
+    if kind in {"anchor", "clock"} and isinstance(value, time):
+        return f'"{value.isoformat("seconds").removesuffix(":00")}"'
+    if kind in {"cycle", "cycle or demand"} and isinstance(value, bool):
+        return '"on"' if value else '"off"'
+    if kind == "duration" and isinstance(value, time):
+        return f'"{duration_text(1000 * (value.hour * 3600 + value.minute * 60 + value.second))}"'
+    if kind == "duration" and isinstance(value, int) and 0 <= value <= 1440:
+        return f'"{value}m", or "{value}s" for seconds'
+    return None
