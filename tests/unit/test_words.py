@@ -131,6 +131,11 @@ SENTENCES = [
     ("valve", Reason(Why.WATTS_AT_ONCE, PLAN), False,
      "Closed. Waiting: as many watts are in use as may be at once."),
     ("fan", Reason(Why.NO_POWER), False, "Still. No power."),
+    ("pump", Reason(Why.DEMAND, PLAN,
+                    "rest cut to 9 min: 33 °C, 41 % humidity, roots hold 18 min",
+                    NOON + 9 * MINUTE_MS), False,
+     "Resting. Next watering at 12:09, in 9 min. "
+     "Rest cut to 9 min: 33 °C, 41 % humidity, roots hold 18 min."),
 ]  # fmt: skip
 
 
