@@ -100,7 +100,7 @@ def _loads(draw: st.DrawFn) -> dict[str, object]:
     }
 
 
-_STANDS = st.sampled_from(
+_STANDS: st.SearchStrategy[dict[str, Any]] = st.sampled_from(
     (
         {},
         {"air": None},  # by sun and season
