@@ -191,7 +191,7 @@ def _middleware(page: Page) -> list[Middleware]:
     return [
         Middleware(Headers),
         Middleware(Names, names=machine_names(page.settings.names)),
-        Middleware(Gate, sessions=page.sessions, guests_may_read=page.settings.guests_may_read),
+        Middleware(Gate, role_of=page.role_of),
         Middleware(Sizes, limits=limits, longer=longer),
     ]
 

@@ -12,7 +12,7 @@ import time
 from contextlib import asynccontextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
-from controller.core.errors import BusyError, NoDaemonError, RootclockError
+from controller.core.errors import BadStatusError, BusyError, NoDaemonError, RootclockError
 from controller.core.messages.methods import TOPICS
 from controller.core.status.json_form import status_from_json
 from controller.shell.control_socket.async_client import AsyncClient
@@ -34,6 +34,8 @@ _WAIT_S_MIN, _WAIT_S_MAX = 0.1, 2.0
 _FRESH_S = 0.5  # a status so young is told again
 _REFRESH_S = 15.0  # readings change without a switching, and are told so often
 _NEVER = "the page has only begun to look for the controller"
+# Parts of a status that controllers of earlier releases do not tell: views do without them.
+_TOLD_LATER = {"sun": {"sunrise_utc": None, "sunset_utc": None}}
 
 
 class ControllerLink:
@@ -188,6 +190,9 @@ class ControllerLink:
                 self._hear(one)
         except NoDaemonError as error:
             self._reason = str(error)
+        except RootclockError as error:
+            self._reason = str(error)
+            raise
         finally:
             self._client = None
             self._reason = self._reason or "the page ends"
@@ -209,7 +214,13 @@ class ControllerLink:
         Raises:
             BadStatusError: it is none that this version can read.
         """
-        status_from_json(status)
+        try:
+            status_from_json({**_TOLD_LATER, **status} if isinstance(status, dict) else status)
+        except BadStatusError as error:
+            raise BadStatusError(
+                f"the controller tells what this page cannot read ({error}). If rootclock was "
+                "updated since it started, restart it with `sudo systemctl restart rootclock`"
+            ) from None
         self._kept, self._status_at_s = StatusText(status), time.monotonic()
 
     async def _refresh(self) -> None:

@@ -77,6 +77,10 @@ class FanOut:
     def end(self) -> None:
         """Ends every stream, and opens none any more."""
         self._has_ended = True
+        self.ask_anew()
+
+    def ask_anew(self) -> None:
+        """Has every stream ask at once whether its visitor may still watch."""
         for stream in self._streams:
             stream.has_news.set()
 
@@ -92,19 +96,21 @@ class FanOut:
             raise BusyError("too many pages watch at once: close some, then try again")
 
     async def stream(
-        self, visitor: str, picture: Callable[[], Picture]
+        self, visitor: str, picture: Callable[[], Picture], *, may_watch: Callable[[], bool]
     ) -> AsyncGenerator[bytes, None]:
         """The text of one stream, from the picture as it is when the stream begins to hear of
-        changes until the page ends."""
+        changes until the page ends, or `may_watch` says no, which is asked before each word."""
         stream = _Stream(visitor)
         self._streams[stream] = None
         self._has_watchers.set()
         try:
             yield b"retry: %d\n\n" % _RETRY_MS
             yield _event("picture", picture().as_text())
-            while not self._has_ended:
+            while True:
                 await stream.has_news.wait()
                 stream.has_news.clear()
+                if self._has_ended or not may_watch():
+                    return
                 for text in _taken(stream):
                     yield text
         finally:

@@ -6,7 +6,8 @@ of `pages` has two parts, each after its mark: `<!-- head -->` and `<!-- main --
 Into the markup go the words that it names by `data-word` and `data-word-label`, from the same
 catalogues that the scripts use, so that the browser can paint them at once; and before the view's
 script, links to all modules that it imports, near and far, so that the browser asks for all of
-them at once and not layer after layer.
+them at once and not layer after layer. What the script fetches only after the first paint stands
+in `<meta name="after-paint" content="...">`, and is completed there for the same reason.
 """
 
 from __future__ import annotations
@@ -17,13 +18,14 @@ from html import escape
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
     from pathlib import Path
 
 _HEAD, _MAIN = "<!-- head -->\n", "<!-- main -->\n"
 _STATIC = "/static/"
 _FRAME_WORDS = "words/frame.js"
 _SCRIPT = re.compile(r'<script type="module" src="/static/([^"]+)"></script>\n')
+_AFTER_PAINT = re.compile(r'(<meta name="after-paint" content=")([^"]+)(">)')
 # `import { a } from "/static/b.js";`, over several lines too; not `import("...")`, which fetches
 # what is wanted later.
 _IMPORT = re.compile(r'^(?:import|export)\s(?:[^;"]*?\sfrom\s)?\s*"/static/([^"]+)";', re.MULTILINE)
@@ -62,7 +64,20 @@ def completed(markup: str, static: Path) -> str:
     for module in (_FRAME_WORDS, *imports_of(static, script[1])):
         words.update(_names_in(_text(static / module)))
     links = "".join(f'<link rel="modulepreload" href="{_STATIC}{module}">\n' for module in modules)
+    markup = _with_late_modules(markup, static, {script[1], *modules})
     return _with_words(markup, words).replace(script[0], links + script[0])
+
+
+def _with_late_modules(markup: str, static: Path, early: Collection[str]) -> str:
+    """The markup whose list of late modules has all that they import and that is not there yet."""
+
+    def whole(found: re.Match[str]) -> str:
+        entries = [path.removeprefix(_STATIC) for path in found[2].split()]
+        needed = [one for entry in entries for one in (entry, *modules_of(static, entry))]
+        late = [one for one in dict.fromkeys(needed) if one not in early]
+        return found[1] + " ".join(f"{_STATIC}{one}" for one in late) + found[3]
+
+    return _AFTER_PAINT.sub(whole, markup)
 
 
 def imports_of(static: Path, module: str) -> list[str]:

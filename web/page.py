@@ -9,7 +9,7 @@ from web.controller_link import ControllerLink
 from web.fan_out import FanOut
 from web.paper.desk import PaperDesk
 from web.security.passcode import PasscodeDesk
-from web.security.sessions import Sessions
+from web.security.sessions import Role, Sessions
 from web.security.tries import Tries
 
 if TYPE_CHECKING:
@@ -29,6 +29,13 @@ class Page:
         self.desk_of_passcodes = None if passcode is None else PasscodeDesk(passcode)
         self.tries = Tries()
         self._running: tuple[int, str] | None = None
+
+    def role_of(self, session: str) -> Role:
+        """What whoever brings that session may do; "" is none. Without a passcode, everybody is
+        the owner."""
+        if self.sessions is None or (session and self.sessions.is_one(session)):
+            return Role.OWNER
+        return Role.GUEST if self.settings.guests_may_read else Role.NOBODY
 
     async def running_text(self) -> str | None:
         """The plan in force, asked for once a revision; None where nobody can tell."""

@@ -75,7 +75,6 @@ _BY_CODE: Mapping[int, str] = {
     ErrorCode.CLOSING: "no-controller",
 }
 _BY_ERROR: tuple[tuple[type[RootclockError], str], ...] = (
-    (NoDaemonError, "no-controller"),
     (BusyError, "busy"),
     (SupersededError, "superseded"),
     (PaperError, "too-slow"),
@@ -124,6 +123,8 @@ def problem_of(error: RootclockError) -> Problem:
     if isinstance(error, PlanRefusedError):
         findings = {"findings": [finding.as_json() for finding in error.findings]}
         return Problem("plan-refused", str(error), **findings)
+    if isinstance(error, NoDaemonError):  # why, in words for whoever looks after the board
+        return Problem("no-controller", "the controller does not answer", reason=str(error))
     for kind, known in _BY_ERROR:
         if isinstance(error, kind):
             return Problem(known, str(error))

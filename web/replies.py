@@ -8,6 +8,8 @@ from starlette.responses import Response
 
 from controller.core.messages.json_text import json_bytes
 from web.problems import MEDIA_TYPE
+from web.security.sessions import Role
+from web.security.tries import visitor_of
 from web.shapes.answers import ProblemShape
 
 if TYPE_CHECKING:
@@ -42,6 +44,12 @@ def told_text(text: bytes, *, cache: str = "no-store", **headers: str) -> Respon
 def page_of(request: Request) -> Page:
     """The page that a request is asked of."""
     return cast("Page", request.app.state.page)
+
+
+def guest_of(request: Request) -> str | None:
+    """What tells this guest from others; None for the owner."""
+    is_guest = request.state.role is Role.GUEST
+    return visitor_of(address_of(request)) if is_guest else None
 
 
 def address_of(request: Request) -> str:

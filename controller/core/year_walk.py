@@ -216,7 +216,7 @@ def _shares(timeline: Timeline, number: int) -> str:
         within_ms = min(piece.end, end) - max(piece.start, begin)
         in_force[piece.span] = in_force.get(piece.span, 0) + within_ms
     texts = [
-        f"`{span.anchor}` ({span.cycle}) for {length_words(in_force[place])}"
+        f"`{span.anchor}` ({span.cycle_words}) for {length_words(in_force[place])}"
         if place in in_force
         else f"`{span.anchor}` never"
         for place, span in enumerate(timeline.spans)

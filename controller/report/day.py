@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.anchor import Anchor, SunEvent
+from controller.core.anchor import SunEvent
 from controller.core.sun import Absence
 from controller.core.units import day_number, rfc3339
 from controller.core.words import length_words
@@ -12,6 +12,7 @@ from controller.core.words import length_words
 if TYPE_CHECKING:
     from datetime import date
 
+    from controller.core.plan_parts.spans import Span
     from controller.core.schedule import LoadSchedule, Schedule
     from controller.core.timeline import Piece, Timeline
     from controller.core.units import Instant
@@ -32,8 +33,7 @@ class DaySpan(NamedTuple):
     """A span that an anchor of the date starts; `place` is its place in the plan's list."""
 
     start: Instant
-    anchor: Anchor
-    cycle: str
+    span: Span
     place: int
 
 
@@ -57,10 +57,7 @@ def spans_on(schedule: Schedule, timeline: Timeline, day: date) -> list[DaySpan]
             ]
     found.sort()
     spans = timeline.spans
-    return [
-        DaySpan(start.instant, spans[place].anchor, str(spans[place].cycle), place)
-        for start, place in found
-    ]
+    return [DaySpan(start.instant, spans[place], place) for start, place in found]
 
 
 def in_force_at_midnight(schedule: Schedule, timeline: Timeline, day: date) -> Piece:
@@ -93,7 +90,11 @@ def _load_json(schedule: Schedule, load: LoadSchedule, day: date) -> dict[str, o
         "in_force_at_midnight": {
             "start_utc": rfc3339(at_midnight.start),
             "from": str(load.own.spans[at_midnight.span].anchor) if at_midnight.span >= 0 else None,
-            "cycle": str(at_midnight.cycle),
+            "cycle": (
+                str(load.own.spans[at_midnight.span].cycle_)
+                if at_midnight.span >= 0
+                else str(at_midnight.cycle)
+            ),
         },
         "variants": {
             variant.name: _spans_json(schedule, timeline, day)
@@ -104,8 +105,12 @@ def _load_json(schedule: Schedule, load: LoadSchedule, day: date) -> dict[str, o
 
 def _spans_json(schedule: Schedule, timeline: Timeline, day: date) -> list[dict[str, str]]:
     return [
-        {"start_utc": rfc3339(span.start), "from": str(span.anchor), "cycle": span.cycle}
-        for span in spans_on(schedule, timeline, day)
+        {
+            "start_utc": rfc3339(one.start),
+            "from": str(one.span.anchor),
+            "cycle": str(one.span.cycle_),
+        }
+        for one in spans_on(schedule, timeline, day)
     ]
 
 
@@ -130,9 +135,10 @@ def day_text(schedule: Schedule, day: date) -> str:
         lines += ["", f"{load.name} ({load.kind})"]
         before = in_force_at_midnight(schedule, load.own, day)
         if before.start < calendar.midnight(number):
-            lines.append(
-                f"  before that: {before.cycle}, since {_clock(schedule, before.start, day)}"
+            what = (
+                load.own.spans[before.span].cycle_words if before.span >= 0 else str(before.cycle)
             )
+            lines.append(f"  before that: {what}, since {_clock(schedule, before.start, day)}")
         lines += _span_lines(schedule, load.own, day)
         for variant, timeline in zip(load.variants, load.variant_timelines, strict=True):
             lines.append(f"  variant {variant.name}:")
@@ -145,9 +151,13 @@ def _span_lines(schedule: Schedule, timeline: Timeline, day: date) -> list[str]:
     if not spans:
         return ["  no span starts on this date"]
     return [
-        f"  {_clock(schedule, span.start, day)}  {span.cycle}"
-        + ("" if str(span.anchor) in _clock(schedule, span.start, day) else f"   ({span.anchor})")
-        for span in spans
+        f"  {_clock(schedule, one.start, day)}  {one.span.cycle_words}"
+        + (
+            ""
+            if str(one.span.anchor) in _clock(schedule, one.start, day)
+            else f"   ({one.span.anchor})"
+        )
+        for one in spans
     ]
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 _EXAMPLES = Path(__file__).resolve().parents[2] / "controller" / "examples"
-_VIEWS = ("/", "/plan", "/dry-run", "/journal")
+_VIEWS = ("/", "/plan", "/dry-run", "/journal", "/api")
 _EDITS = 60
 _PAINTED = """() => new Promise((resolve) => {
   const tell = () => {
@@ -61,7 +61,7 @@ def _edited_ms(browser: Browser, page: PageProcess, at: str) -> list[float]:
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     window = context.new_page()
     window.goto(f"{page.url}/plan")
-    window.locator("#plan").wait_for()
+    window.locator(".preview-toggle").first.wait_for()
     taken: Any = window.evaluate(_EDITED, [at, _EDITS + 5])
     context.close()
     return list(taken)[5:]

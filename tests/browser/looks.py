@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -132,6 +132,47 @@ def weight(browser: Browser, url: str, is_ready: Callable[[Page], None]) -> tupl
     bytes_all = sum(len(one.body()) for one in files)
     context.close()
     return bytes_all, {one.url for one in asked if not one.url.startswith(home)}
+
+
+class FirstLoad(NamedTuple):
+    """What a view's first load took."""
+
+    bytes_until_paint: int  # of all files asked for before anything was painted, uncompressed
+    late: set[str]  # the paths of files that were asked for only after that
+    foreign: set[str]  # what was asked of other hosts
+
+
+def first_load(browser: Browser, url: str, is_ready: Callable[[Page], None]) -> FirstLoad:
+    """What a first load fetches before it paints, and what it holds back until it has painted.
+
+    Args:
+        browser: in which a window is opened that has no file yet.
+        url: of the view.
+        is_ready: waits until all that the view fetches by itself is there.
+    """
+    context = browser.new_context()
+    window = context.new_page()
+    asked: list[Response] = []
+    window.on("response", lambda answer: asked.append(answer))
+    window.goto(url)
+    is_ready(window)
+    late = set(window.evaluate(_ASKED_AFTER_PAINT))
+    home = "/".join(url.split("/")[:3])
+    early = [one for one in asked if "/api/v1/" not in one.url and one.url not in late]
+    assert len(early) > 5, "it fetched next to nothing: did it load?"
+    bytes_early = sum(len(one.body()) for one in early)
+    context.close()
+    foreign = {one.url for one in asked if not one.url.startswith(home)}
+    return FirstLoad(bytes_early, {one.removeprefix(home) for one in late}, foreign)
+
+
+# By Resource Timing and Paint Timing, two W3C specifications, on one clock.
+_ASKED_AFTER_PAINT: Final = """() => {
+  const [painted] = performance.getEntriesByName("first-contentful-paint");
+  return performance.getEntriesByType("resource")
+    .filter((e) => e.startTime > painted.startTime && !e.name.includes("/api/v1/"))
+    .map((e) => e.name);
+}"""
 
 
 def axe(window: Page) -> list[str]:

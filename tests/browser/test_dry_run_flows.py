@@ -34,7 +34,7 @@ def test_a_run_is_cancelled(hot: Garden, phone: Page) -> None:
     phone.locator(".run-button").click()
     phone.get_by_role("button", name="Cancel").click()
     expect(phone.locator("#told-text")).to_contain_text("was ended")
-    expect(phone.locator(".run-button")).to_contain_text("3660 days")
+    expect(phone.locator(".run-button")).to_contain_text("3,660 days")
     expect(phone.locator("#result-title")).to_be_hidden()
 
 

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     from playwright.sync_api import Page
 
+    from tests.browser.conftest import Garden
+
 
 @pytest.fixture(scope="module")
 def night(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Night]:
@@ -125,9 +127,21 @@ def test_entries_are_filtered_searched_and_read_to_their_beginning(
     assert _numbers(phone) == wanted
     phone.get_by_label("With the text").fill("no such words")
     expect(phone.locator("#list-told")).to_have_text("No entry is like that.")
-    phone.get_by_role("button", name="Clear all").tap()
+    phone.get_by_role("button", name="Clear the filters").tap()
     expect(phone.locator("#list .entry")).to_have_count(60)
     assert "?" not in phone.url
+
+
+def test_days_before_the_journal_began_are_not_known(garden: Garden, phone: Page) -> None:
+    """Nobody can tell that nothing was watered then. And where nothing is filtered, nothing offers
+    to clear what is."""
+    phone.goto(f"{garden.page.url}/journal")
+    expect(phone.locator(".day-count")).to_have_text(
+        [re.compile("waterings?$"), *["not known"] * 6]
+    )
+    expect(phone.locator("#list .entry").first).to_be_visible()
+    expect(phone.get_by_role("button", name="Clear the filters")).to_be_hidden()
+    expect(phone).to_have_title("Journal · rootclock")
 
 
 def test_an_impossible_filter_is_told_and_kept(night: Night, phone: Page) -> None:
@@ -184,7 +198,7 @@ def test_relays_and_lateness_are_told(night: Night, laptop: Page) -> None:
     told = {load["name"]: load for load in night.garden.daemon.call("wear")["loads"]}
     tower = laptop.locator(".relay").filter(has_text="tower")
     expect(tower).to_contain_text(f"{told['tower']['operations']:,} of 100,000 rated operations")
-    expect(tower).to_contain_text(re.compile(r"At [\d.]+ a day of late, the rest lasts about \d"))
+    expect(tower).to_contain_text(re.compile(r"At [\d.]+ a day lately, the rest lasts about \d"))
     expect(laptop.locator("#relays")).to_contain_text("half within 1.5 ms")
 
 

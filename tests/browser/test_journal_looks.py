@@ -9,6 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser import looks
 from tests.browser.journal_garden import Night, garden_with_a_past
+from tests.browser.large_text import TWICE, broken_words, enlarge
 
 
 @pytest.fixture(scope="module")
@@ -57,3 +58,16 @@ def test_axe_finds_nothing(night: Night, chromium: Browser) -> None:
     expect(window.locator(".relay").first).to_be_visible()
     assert looks.axe(window) == []
     context.close()
+
+
+def test_no_word_falls_apart_in_large_type(night: Night, chromium: Browser) -> None:
+    """On a phone, at the usual size and at twice that; nothing hangs over the edge."""
+    window = chromium.new_page()
+    window.goto(f"{night.garden.page.url}/journal?why=tower&at={night.date}T03:00")
+    window.locator(f'[data-date="{night.date}"] .day-button').click()
+    expect(window.locator(".why-sentence")).to_be_visible()
+    expect(window.locator(".relay").first).to_be_visible()
+    for times in (1.0, TWICE):
+        enlarge(window, times)
+        assert (broken_words(window), looks.overflow(window)) == ([], []), times
+    window.close()

@@ -7,6 +7,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser import looks
 from tests.browser.conftest import Garden
+from tests.browser.large_text import TWICE, broken_words, enlarge
 
 
 @pytest.mark.parametrize("scheme", looks.SCHEMES)
@@ -36,3 +37,18 @@ def test_it_is_light_and_asks_nobody_else(garden: Garden, chromium: Browser) -> 
 
     size, foreign = looks.weight(chromium, garden.page.url, is_drawn)
     assert (size < looks.WEIGHT_MAX_BYTES, foreign) == (True, set())
+
+
+def test_no_word_falls_apart_in_large_type(fresh_garden: Garden, chromium: Browser) -> None:
+    """On a phone, at the usual size and at twice that, with an alarm and a hold; nothing hangs over
+    the edge."""
+    fresh_garden.read("floor", "1")
+    fresh_garden.daemon.call("hold", {"load": "fan", "order": "on", "for": "20m"})
+    window = chromium.new_page()
+    window.goto(fresh_garden.page.url)
+    expect(window.locator(".alarm")).to_have_count(1)
+    expect(window.locator(".strip-row")).to_have_count(2)
+    for times in (1.0, TWICE):
+        enlarge(window, times)
+        assert (broken_words(window), looks.overflow(window)) == ([], []), times
+    window.close()

@@ -13,13 +13,26 @@ if TYPE_CHECKING:
 
 VIEWS: Final = {
     "/": ".strip-row",
+    "/api": ".route",
     "/dry-run": "#form .period-told",
     "/journal": ".relay",
     "/plan": "#editor .band",
 }
 
 
+def wait_whole(window: Page) -> None:
+    """Waits until the view Plan has fetched all of its parts, as it does by itself."""
+    whole = window.evaluate("""async () => {
+      const { drawLate } = await import("/static/plan/late.js");
+      const { draft } = await import("/static/plan/draft.js");
+      return drawLate(draft);
+    }""")
+    assert whole is True
+
+
 def open_view(window: Page, garden: Garden, path: str) -> None:
-    """Goes there and waits until it is drawn."""
+    """Goes there and waits until it is drawn, and has fetched what it fetches by itself."""
     window.goto(garden.page.url + path)
-    expect(window.locator(VIEWS[path]).first).to_be_visible()
+    expect(window.locator(VIEWS[path]).first).to_be_visible(timeout=30_000)
+    if path == "/plan":
+        wait_whole(window)

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from controller.core.errors import BadPumpCurveError
 from controller.core.water.bounds import Bounds
 from controller.core.water.lifting import MEASURED, Tolerance, lifting, working_point
 from controller.core.water.pipe_friction import friction_head_m
 from controller.core.water.pump_curve import (
-    BadPumpCurveError,
     PumpCurve,
     curve_of_label,
     curve_of_points,

@@ -94,6 +94,7 @@ def test_the_json_has_both_figures_and_their_difference() -> None:
         "operations_a_year": pytest.approx(36 * 365.2425 - 48 * 365.2425, abs=100),
         "contact_share_a_year": pytest.approx(-12 * 365.2425 / 1e5, abs=1e-3),
         "energy_kwh_a_month": None,
+        "cost_a_month": None,
     }
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from controller.core.plan import Plan
 from controller.core.schedule import Schedule, make_schedule
 from controller.report.day import day_json, day_text
+from tests.worlds import load, on_demand, plan_of, stand
 
 
 def _schedule(site: dict[str, Any], *spans: tuple[str, str]) -> Schedule:
@@ -93,4 +94,22 @@ def test_the_text_is_for_people_in_local_time() -> None:
         "  before that: off, since 12:00 on 28 Mar\n"
         "  03:00  15m on, 15m off   (02:30)\n"
         "  12:00  off"
+    )
+
+
+def test_a_span_on_demand_is_told_as_such_with_its_bounds() -> None:
+    """Its fixed cycle is what is done while the air is not known, and not what it is."""
+    pump = load(kind="pump") | {"spans": [on_demand("06:00", shortest_rest="4m")]}
+    plan = plan_of(
+        sensors={"air": {"measures": "air_temperature"}}, stands={"heads": stand()}, pump=pump
+    )
+    schedule = make_schedule(plan)
+    told: Any = day_json(schedule, date(2026, 7, 1))
+    assert told["loads"]["pump"]["spans"] == [
+        {"start_utc": "2026-07-01T06:00:00Z", "from": "06:00", "cycle": "demand"}
+    ]
+    assert told["loads"]["pump"]["in_force_at_midnight"]["cycle"] == "demand"
+    lines = day_text(schedule, date(2026, 7, 1)).splitlines()
+    assert lines[-1] == (
+        "  06:00  on demand, rests of 4m to 45m; 15m on, 15m off while the air is not known"
     )

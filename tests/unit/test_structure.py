@@ -227,6 +227,10 @@ def test_in_the_core_pydantic_is_where_text_becomes_a_plan() -> None:
         ("controller/report/", ("core", "report", "dry_run", "weather")),
         ("controller/dry_run/", ("core", "dry_run", "weather", "step")),
         ("controller/paper/", ("core", "dry_run", "paper", "report", "weather")),
+        (
+            "controller/advice/",
+            ("advice", "core", "dry_run", "paper", "report", "weather"),
+        ),
         ("controller/daemon/", ("core", "daemon", "dry_run", "shell", "weather", "step")),
     ],
 )

@@ -6,8 +6,8 @@ from math import inf, nan
 
 import pytest
 
+from controller.core.errors import BadPumpCurveError
 from controller.core.water.pump_curve import (
-    BadPumpCurveError,
     curve_of_label,
     curve_of_points,
     fault_of,

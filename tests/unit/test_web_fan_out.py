@@ -16,6 +16,10 @@ from web.settings import Limits
 NOTHING = Picture(None, None, "not yet")
 
 
+def _anybody() -> bool:
+    return True
+
+
 def _picture(number: int) -> Picture:
     return Picture(StatusText({"n": number}), 0.0, None)
 
@@ -36,7 +40,7 @@ def test_a_stream_begins_with_the_picture_and_ends_with_the_page() -> None:
     async def watch() -> list[bytes]:
         fan_out = FanOut(Limits())
         texts = []
-        async for text in fan_out.stream("a", lambda: NOTHING):
+        async for text in fan_out.stream("a", lambda: NOTHING, may_watch=_anybody):
             texts.append(text)
             if len(texts) == 2:
                 fan_out.end()
@@ -54,7 +58,7 @@ def test_what_changes_while_a_stream_is_opened_is_not_missed() -> None:
     async def watch() -> tuple[str, Any]:
         fan_out = FanOut(Limits())
         newest = _picture(1)
-        stream = fan_out.stream("a", lambda: newest)
+        stream = fan_out.stream("a", lambda: newest, may_watch=_anybody)
         newest = _picture(2)
         fan_out.tell_picture(newest)
         await anext(stream)
@@ -70,7 +74,7 @@ def test_a_slow_reader_gets_the_newest_picture_and_the_last_entries() -> None:
 
     async def watch() -> list[tuple[str, Any]]:
         fan_out = FanOut(Limits())
-        stream = fan_out.stream("a", lambda: NOTHING)
+        stream = fan_out.stream("a", lambda: NOTHING, may_watch=_anybody)
         for _ in range(2):
             await anext(stream)
         for number in range(3):
@@ -103,7 +107,10 @@ def test_streams_are_bounded_in_all_and_for_one_visitor() -> None:
 
     async def crowd() -> None:
         fan_out = FanOut(Limits(streams_max=3, streams_of_one_address_max=2))
-        streams = [fan_out.stream(visitor, lambda: NOTHING) for visitor in ("a", "a", "b")]
+        streams = [
+            fan_out.stream(visitor, lambda: NOTHING, may_watch=_anybody)
+            for visitor in ("a", "a", "b")
+        ]
         for stream in streams[:2]:
             await anext(stream)
         with pytest.raises(BusyError):
@@ -128,3 +135,26 @@ def test_a_picture_tells_its_age_and_the_status_as_it_came() -> None:
     assert json.loads(NOTHING.as_text()) == {
         "is_connected": False, "reason": "not yet", "age_s": None, "status": None,
     }  # fmt: skip
+
+
+def test_a_stream_ends_when_its_visitor_may_watch_no_more() -> None:
+    """As soon as it is asked, with what waited for it unsaid; others go on."""
+
+    async def watch() -> tuple[list[bytes], tuple[str, Any]]:
+        fan_out = FanOut(Limits())
+        may_watch = True
+        ended = fan_out.stream("a", lambda: NOTHING, may_watch=lambda: may_watch)
+        other = fan_out.stream("b", lambda: NOTHING, may_watch=lambda: True)
+        for stream in (ended, ended, other, other):
+            await anext(stream)
+        may_watch = False
+        fan_out.ask_anew()
+        fan_out.tell_picture(_picture(1))
+        rest = [text async for text in ended]
+        told = _read(await anext(other))
+        await other.aclose()
+        return rest, told
+
+    rest, told = asyncio.run(watch())
+    assert rest == []
+    assert told == ("picture", json.loads(_picture(1).as_text()))

@@ -79,6 +79,21 @@ def test_words_stand_in_the_markup_and_modules_before_the_script(static: Path) -
     )
 
 
+def test_what_comes_after_the_first_paint_is_listed_whole(static: Path) -> None:
+    """With all that it imports and that is not there by then; nothing of it is asked for before."""
+    for name, imported in {"late.js": ("far", "g"), "g.js": ("h",), "h.js": ()}.items():
+        text = "".join(f'import {{ a }} from "/static/{one}.js";\n' for one in imported)
+        (static / name).write_text(text, encoding="utf-8")
+    script = '<script type="module" src="/static/b.js"></script>\n'
+    late = '<meta name="after-paint" content="/static/late.js /static/later.js /static/a.js">\n'
+    markup = completed(late + script, static)
+    listed = "/static/late.js /static/g.js /static/h.js /static/later.js"
+    early = "".join(
+        f'<link rel="modulepreload" href="/static/{one}">\n' for one in ("far.js", "a.js")
+    )
+    assert markup == f'<meta name="after-paint" content="{listed}">\n{early}{script}'
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
 def test_every_view_is_whole_before_any_script_runs(page: Path) -> None:
     """No word is missing and no module: what a browser shows at first needs neither."""
@@ -92,3 +107,7 @@ def test_every_view_is_whole_before_any_script_runs(page: Path) -> None:
     script = re.search(r'<script type="module" src="/static/([^"]+)">', whole)
     assert script is not None
     assert modules == modules_of(WEB / "static", script[1])
+    late = re.findall(r'<meta name="after-paint" content="([^"]*)">', whole)
+    named = [path.removeprefix("/static/") for paths in late for path in paths.split()]
+    assert [one for one in named if not (WEB / "static" / one).is_file()] == []
+    assert not {script[1], *modules} & set(named)

@@ -9,6 +9,8 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from web.replies import address_of, page_of, told, told_text
+from web.security.gate import session_of
+from web.security.sessions import Role
 from web.security.tries import visitor_of
 from web.shapes import answers, asked
 
@@ -29,10 +31,14 @@ async def status(request: Request) -> Response:
 async def events(request: Request) -> Response:
     """Pictures and journal entries as they come; the connection stays open."""
     page = page_of(request)
-    visitor = visitor_of(address_of(request))
+    visitor, session = visitor_of(address_of(request)), session_of(request.scope)
     page.fan_out.refuse_crowds(visitor)
     return StreamingResponse(
-        page.fan_out.stream(visitor, lambda: page.link.picture),
+        page.fan_out.stream(
+            visitor,
+            lambda: page.link.picture,
+            may_watch=lambda: page.role_of(session) is not Role.NOBODY,
+        ),
         media_type="text/event-stream",
         headers={"Cache-Control": "no-store"},
     )

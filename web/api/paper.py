@@ -17,7 +17,7 @@ from web.replies import page_of, told
 from web.shapes import answers, asked
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator, Mapping
+    from collections.abc import AsyncGenerator, Mapping
 
     from web.paper.desk import PaperDesk
 
@@ -63,7 +63,7 @@ def _refuse_no_moment(start: str) -> None:
         raise Problem("unfit", f"start: {error}", about="start") from None
 
 
-async def _lines(desk: PaperDesk, job: Mapping[str, Any]) -> AsyncIterator[bytes]:
+async def _lines(desk: PaperDesk, job: Mapping[str, Any]) -> AsyncGenerator[bytes, None]:
     """A run's progress and what came of it, line by line; ended when nobody reads on."""
     shares: asyncio.Queue[float | None] = asyncio.Queue()
     working = asyncio.ensure_future(desk.dry_run(job, shares.put_nowait))

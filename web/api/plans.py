@@ -15,7 +15,7 @@ from controller.core.units import Instant, parse_rfc3339
 from web.controller_link import ControllerLink
 from web.difference import difference_of
 from web.problems import Problem, problem_of
-from web.replies import address_of, page_of, told, told_text
+from web.replies import address_of, guest_of, page_of, told, told_text
 from web.shapes import answers, asked
 
 router = APIRouter(prefix="/plan", tags=["plan"])
@@ -65,7 +65,7 @@ async def difference(
 @router.get("/schema", response_model=dict[str, Any])
 async def schema(request: Request) -> Response:
     """JSON Schema of a plan, read as TOML."""
-    described = await page_of(request).paper.small_job({"job": "schema"})
+    described = await page_of(request).paper.small_job({"job": "schema"}, guest=guest_of(request))
     return told(described, cache="no-cache")
 
 
@@ -74,7 +74,7 @@ async def check(request: Request, body: asked.Text) -> Response:
     """What there is to say about a plan; nothing comes of it."""
     page = page_of(request)
     job = {"job": "check", "text": body.text, "now": now_of(page.link)}
-    return told(await page.paper.small_job(job))
+    return told(await page.paper.small_job(job, guest=guest_of(request)))
 
 
 @router.post("/edit", response_model=answers.Edited)
@@ -82,7 +82,7 @@ async def edit(request: Request, body: asked.Edits) -> Response:
     """A plan's text after edits, comments as they were; nothing else comes of it."""
     edits = [one.model_dump() for one in body.edits]
     job = {"job": "edit", "text": body.text, "edits": edits}
-    return told(await page_of(request).paper.small_job(job))
+    return told(await page_of(request).paper.small_job(job, guest=guest_of(request)))
 
 
 @router.post("/preview", response_model=answers.Preview)
@@ -97,7 +97,7 @@ async def preview(request: Request, body: asked.PreviewOf) -> Response:
         "running": await page.running_text(),
     }
     client = body.client and f"{address_of(request)} {body.client}"
-    return told_text(await page.paper.preview(job, client=client))
+    return told_text(await page.paper.preview(job, client=client, guest=guest_of(request)))
 
 
 @router.post("", response_model=answers.Taken)

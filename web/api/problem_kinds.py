@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
+from typing import Annotated
+
+from fastapi import APIRouter, Path
 from starlette.responses import Response
 
 from web.problems import KINDS, Problem
@@ -13,7 +15,7 @@ router = APIRouter(tags=["problems"])
 
 
 @router.get("/problems/{name}", response_model=answers.ProblemKind)
-async def problem_kind(name: str) -> Response:
+async def problem_kind(name: Annotated[str, Path(examples=[*KINDS])]) -> Response:
     """What a type of problem means."""
     kind = KINDS.get(name)
     if kind is None:

@@ -65,6 +65,7 @@ async def log_out(request: Request) -> Response:
         return _told(page, Role.OWNER)
     response = _told(page, Role.GUEST if page.settings.guests_may_read else Role.NOBODY)
     if page.sessions.end(session_of(request.scope)):
+        page.fan_out.ask_anew()  # a stream that was opened with it is nobody's any more
         try:
             await asyncio.to_thread(page.sessions.keep_ended)
         except UnusablePasscodeError as error:

@@ -9,6 +9,7 @@ from controller.core.anchor import SunEvent
 from controller.core.units import SECOND_MS, rfc3339
 from controller.report.day import spans_on
 from web.paper.group_run import Day, warmest_on
+from web.paper.water_told import water_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,6 +35,7 @@ def day_text(
     changed: Mapping[str, bool] | None = None,
     compared: Mapping[str, object] | None = None,
     is_running: bool = False,
+    has_courses: bool = False,
 ) -> bytes:
     """The day as `web.paper.preview` describes it.
 
@@ -44,6 +46,7 @@ def day_text(
         changed: by load; left out where None.
         compared: with the plan in force.
         is_running: it is that of the plan in force, which is not compared.
+        has_courses: the courses of roots are to be told, but for the plan in force.
     """
     account = done.account
     head: dict[str, object] = {
@@ -65,7 +68,8 @@ def day_text(
         if changed is not None:
             text = text[:-1] + (b',"changed":true}' if changed[load.name] else b',"changed":false}')
         loads.append(text)
-    return b'%b,"loads":[%b]}' % (json_text(head)[:-1], b",".join(loads))
+    water = water_text(done.water, has_courses=has_courses and not is_running)
+    return b'%b,"water":%b,"loads":[%b]}' % (json_text(head)[:-1], water, b",".join(loads))
 
 
 def _load_text(schedule: Schedule, load: LoadSchedule, done: LoadDay, day: date) -> bytes:
@@ -95,6 +99,7 @@ def _load_json(
         "longest_dry_gap_from_utc": rfc3339(gap.start) if gap else None,
         "longest_on_s": longest.length_ms / SECOND_MS if longest else 0.0,
         "energy_kwh": account.energy_kwh,
+        "cost": account.cost,
     }
 
 
@@ -109,10 +114,10 @@ def spans_of(schedule: Schedule, timeline: Timeline, day: date) -> list[dict[str
     of the list each is."""
     return [
         {
-            "start_utc": rfc3339(span.start),
-            "from": str(span.anchor),
-            "cycle": span.cycle,
-            "place": span.place,
+            "start_utc": rfc3339(one.start),
+            "from": str(one.span.anchor),
+            "cycle": str(one.span.cycle_),
+            "place": one.place,
         }
-        for span in spans_on(schedule, timeline, day)
+        for one in spans_on(schedule, timeline, day)
     ]

@@ -13,6 +13,7 @@ from controller.dry_run.account import Account
 from controller.report.run_findings import findings
 from web.paper.group_run import Day, GroupRun, Groups, LoadDay, air_on
 from web.paper.meetings import joined, meetings
+from web.paper.water_day import water_day
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,19 +22,32 @@ if TYPE_CHECKING:
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
     from controller.dry_run.account import Remark
+    from web.paper.water_day import WaterDay
 
 
 class DayRun(NamedTuple):
-    """What a day came to; `loads` by name, in the plan's order."""
+    """What a day came to; `loads` by name, in the plan's order, `water` where there is any to tell
+    of."""
 
     account: Account
     findings: list[Finding]
     loads: dict[str, LoadDay]
     air_note: str
+    water: WaterDay | None
 
 
-def day_run(found: ReadPlan, schedule: Schedule, groups: Groups, day: Day) -> DayRun:
-    """The day of a plan; `groups` are of its schedule."""
+def day_run(
+    found: ReadPlan, schedule: Schedule, groups: Groups, day: Day, *, is_drawn: bool = False
+) -> DayRun:
+    """The day of a plan.
+
+    Args:
+        found: the plan.
+        schedule: the plan's.
+        groups: of that schedule.
+        day: which.
+        is_drawn: whether the courses of roots are wanted.
+    """
     runs = _runs(schedule, groups, day)
     by_name = {name: load for run in runs for name, load in run.loads.items()}
     loads = {load.name: by_name[load.name] for load in schedule.loads}
@@ -47,17 +61,18 @@ def day_run(found: ReadPlan, schedule: Schedule, groups: Groups, day: Day) -> Da
         remarks=_remarks(schedule, runs),
         remarks_left_out=sum(run.remarks_left_out for run in runs),
     )
+    water = water_day(schedule, day, loads, is_drawn=is_drawn)
     lined = [
         finding._replace(line=found.lines.of(finding.where))
-        for finding in findings(schedule, account)
+        for finding in findings(schedule, account, None if water is None else water.account)
     ]
-    return DayRun(account, lined, loads, air_on(schedule.plan.site, day.date).note)
+    return DayRun(account, lined, loads, air_on(schedule.plan.site, day.date).note, water)
 
 
 def _runs(schedule: Schedule, groups: Groups, day: Day) -> list[GroupRun]:
     """The runs of groups that do not meet; at the worst of one group that has all loads."""
     everybody = tuple(range(len(schedule.loads)))
-    places = _sharing_a_meter(schedule)
+    places = _sharing_readings(schedule)
     while True:
         runs = [groups.run(day, group) for group in places]
         met = meetings(schedule, day.start, runs)
@@ -69,13 +84,29 @@ def _runs(schedule: Schedule, groups: Groups, day: Day) -> list[GroupRun]:
             places = [everybody]
 
 
-def _sharing_a_meter(schedule: Schedule) -> list[tuple[int, ...]]:
-    """Each load by itself, but for those whose flow one meter measures."""
-    by_meter: dict[str, list[int]] = {}
+def _sharing_readings(schedule: Schedule) -> list[tuple[int, ...]]:
+    """Each load by itself, but for those whose flow one meter measures, and for those on demand
+    beside whatever has the air read at other times.
+
+    Sensors are read all at once, when a meter's pump switches or the air passes a variant's
+    threshold; a load on demand takes its pace from what they say then.
+    """
+    paced = {
+        place
+        for place, load in enumerate(schedule.loads)
+        if any(drinker.sensors for drinker in load.drinkers)
+    }
+    reading = {
+        place for place, load in enumerate(schedule.loads) if load.flow is not None or load.variants
+    }
+    by_reading: dict[str, list[int]] = {}
     for place, load in enumerate(schedule.loads):
-        key = f"load {load.name}" if load.flow is None else f"meter {load.flow}"
-        by_meter.setdefault(key, []).append(place)
-    return [tuple(places) for places in by_meter.values()]
+        if paced and reading and place in paced | reading:
+            key = "air"
+        else:
+            key = f"load {load.name}" if load.flow is None else f"meter {load.flow}"
+        by_reading.setdefault(key, []).append(place)
+    return [tuple(places) for places in by_reading.values()]
 
 
 def _remarks(schedule: Schedule, runs: Sequence[GroupRun]) -> tuple[Remark, ...]:

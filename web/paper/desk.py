@@ -2,7 +2,8 @@
 
 Small jobs (a check, an edit, a preview) go to workers that stay while they are used. What
 follows a finger comes before what can wait; a preview is shared among the workers, and of one
-client's previews the newest wins. Each dry run has a worker of its own, a few at once.
+client's previews the newest wins. Guests have the last worker alone, the owner goes past it while
+they do. Each dry run has a worker of its own, a few at once.
 """
 
 from __future__ import annotations
@@ -11,26 +12,26 @@ import asyncio
 import os
 import sys
 from asyncio.subprocess import PIPE
-from contextlib import asynccontextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import web
 from controller.core.errors import BusyError, PaperError
-from web.paper.frames import frame_of, next_answer
+from web.paper.asking import answer_to, result_of
 from web.paper.lasting_worker import LastingWorker
+from web.paper.room import Room
 from web.paper.shares import share_of, whole
-from web.problems import Problem
 
 if TYPE_CHECKING:
     from asyncio.subprocess import Process
-    from collections.abc import AsyncIterator, Callable, Mapping
+    from collections.abc import Callable, Mapping
 
 _MODULE = "web.paper"
 # Who follows a finger on the screen is served first.
 _RANKS = {"wake": 0, "edit": 0, "preview": 0}
 _LAST = 1
-_MISTAKE = 1  # exit code of a Python program that did not expect something
+_GUEST = 2
 
 
 class PaperLimits(NamedTuple):
@@ -40,6 +41,8 @@ class PaperLimits(NamedTuple):
     dry_run_s: float = 120.0
     idle_s: float = 300.0  # after which the worker for small jobs ends
     waiting_max: int = 16
+    waiting_guests_max: int = 8
+    waiting_one_guest_max: int = 4  # a browser of theirs asks for two things at once
     lasting_workers: int = min(2, os.cpu_count() or 1)
     dry_runs_max: int = 2
     small_job_bytes: int = 300 * 1024 * 1024
@@ -53,7 +56,11 @@ class PaperDesk:
         self._limits = PaperLimits() if limits is None else limits
         self._workers: set[Process] = set()
         self._lasting = [self._lasting_worker() for _ in range(self._limits.lasting_workers)]
-        self._waiting = 0
+        self._room = Room(
+            jobs_max=self._limits.waiting_max,
+            guests_max=self._limits.waiting_guests_max,
+            one_guest_max=self._limits.waiting_one_guest_max,
+        )
         self._newest: dict[str, asyncio.Future[None]] = {}
         self._dry_runs = 0
         self._is_closed = False
@@ -63,7 +70,7 @@ class PaperDesk:
         limits = self._limits
         return LastingWorker(
             lambda: self._started(limits.small_job_bytes),
-            lambda process, job: _asked(process, job, limits.small_job_s),
+            lambda process, job: self._answer_to(process, job, limits.small_job_s),
             self._ended,
             idle_s=limits.idle_s,
         )
@@ -81,31 +88,37 @@ class PaperDesk:
             with suppress(PaperError, BusyError):  # whoever needs it will be told
                 await worker.do({"job": "wake"}, _RANKS["wake"], _never())
 
-    async def small_job(self, job: Mapping[str, Any]) -> Any:
-        """The result of a job, from the worker whose line is shortest.
+    async def small_job(self, job: Mapping[str, Any], *, guest: str | None = None) -> Any:
+        """The result of a job, from the worker whose line is shortest; `guest` tells guests
+        apart, None is the owner.
 
         Raises:
             Problem: the plan, or what is asked of it, is refused.
             PaperError: it took too long, or too much memory.
             BusyError: too much is asked at once.
         """
-        async with self._room():
-            worker = min(self._lasting, key=lambda one: (one.line_length, not one.is_there))
-            return _result(await worker.do(job, _RANKS.get(job["job"], _LAST), _never()))
+        rank = _RANKS.get(job["job"], _LAST) if guest is None else _GUEST
+        with self._room.place(guest):
+            workers = self._workers_of(guest)
+            worker = min(workers, key=lambda one: (one.line_length, not one.is_there))
+            return result_of(await worker.do(job, rank, _never()))
 
-    async def preview(self, job: Mapping[str, Any], *, client: str | None = None) -> bytes:
+    async def preview(
+        self, job: Mapping[str, Any], *, client: str | None = None, guest: str | None = None
+    ) -> bytes:
         """The JSON text of a preview, on which all workers work; of one client's previews, one
-        that still waits gives way to a newer one.
+        that still waits gives way to a newer one. `guest` as for `small_job`.
 
         Raises:
             Problem, PaperError, BusyError: as `small_job`.
             SupersededError: the same client asked for something newer.
         """
-        async with self._room():
+        rank = _RANKS["preview"] if guest is None else _GUEST
+        with self._room.place(guest):
             given_up = self._supersede(client)
-            workers = self._lasting if len(job["parts"]) > 1 else self._lasting[:1]
+            workers = self._workers_of(guest)[: len(job["parts"]) or 1]
             works = [
-                worker.do({**job, "share": [number, len(workers)]}, _RANKS["preview"], given_up)
+                worker.do({**job, "share": [number, len(workers)]}, rank, given_up)
                 for number, worker in enumerate(workers)
             ]
             try:
@@ -118,18 +131,15 @@ class PaperDesk:
         for answer in answers:
             if isinstance(answer, BaseException):
                 raise answer
-            shares.append(share_of(_result(answer)))
+            shares.append(share_of(result_of(answer)))
         return whole(shares)
 
-    @asynccontextmanager
-    async def _room(self) -> AsyncIterator[None]:
-        if self._waiting >= self._limits.waiting_max:
-            raise BusyError("too many plans are being looked at: try again in a moment")
-        self._waiting += 1
-        try:
-            yield
-        finally:
-            self._waiting -= 1
+    def _workers_of(self, guest: str | None) -> list[LastingWorker]:
+        """Whom a job may go to. What a guest has begun can last, and nobody else waits for it
+        where there are two."""
+        if guest is not None:
+            return self._lasting[-1:]
+        return self._lasting[:-1] if self._room.has_guests and self._lasting[1:] else self._lasting
 
     def _supersede(self, client: str | None) -> asyncio.Future[None]:
         """Tells the client's older job to give way; what will tell this one so."""
@@ -158,15 +168,15 @@ class PaperDesk:
         try:
             worker = await self._started(self._limits.dry_run_bytes)
             try:
-                return _result(await _asked(worker, job, self._limits.dry_run_s, on_progress))
+                within_s = self._limits.dry_run_s
+                return result_of(await self._answer_to(worker, job, within_s, on_progress))
             finally:
                 await self._ended(worker)
         finally:
             self._dry_runs -= 1
 
     async def _started(self, memory_bytes: int) -> Process:
-        if self._is_closed:
-            raise BusyError("the page ends")
+        self._refuse_late()
         try:
             worker = await asyncio.create_subprocess_exec(
                 *(sys.executable, "-P", "-m", _MODULE, str(memory_bytes)),
@@ -178,7 +188,34 @@ class PaperDesk:
         except OSError as error:
             raise PaperError(f"no plan can be tried now: {error.strerror}") from None
         self._workers.add(worker)
+        try:
+            self._refuse_late()
+        except BusyError:  # the page began to end meanwhile
+            await self._ended(worker)
+            raise
         return worker
+
+    def _refuse_late(self) -> None:
+        """Nothing is begun any more once the page ends.
+
+        Raises:
+            BusyError: it does.
+        """
+        if self._is_closed:
+            raise BusyError("the page ends")
+
+    async def _answer_to(
+        self,
+        worker: Process,
+        job: Mapping[str, Any],
+        within_s: float,
+        on_progress: Callable[[float], None] = lambda _: None,
+    ) -> Any:
+        try:
+            return await answer_to(worker, job, within_s, on_progress)
+        except PaperError:
+            self._refuse_late()  # if it was ended for that, and for no fault of the job
+            raise
 
     async def _ended(self, worker: Process) -> None:
         if worker.returncode is None:
@@ -209,43 +246,3 @@ def _environment() -> dict[str, str]:
     root = str(Path(web.__file__).resolve().parents[1])
     paths = [root, *filter(None, [os.environ.get("PYTHONPATH")])]
     return {**os.environ, "PYTHONPATH": os.pathsep.join(paths)}
-
-
-async def _asked(
-    worker: Process,
-    job: Mapping[str, Any],
-    within_s: float,
-    on_progress: Callable[[float], None] = lambda _: None,
-) -> Any:
-    if worker.stdin is None or worker.stdout is None:
-        raise PaperError("the worker was started without a way to talk to it")
-    try:
-        async with asyncio.timeout(within_s):
-            worker.stdin.write(frame_of(job))
-            await worker.stdin.drain()
-            while "progress" in (answer := await next_answer(worker.stdout)):
-                on_progress(answer["progress"])
-            return answer
-    except TimeoutError:
-        raise PaperError(
-            f"trying the plan on paper took longer than {within_s:g} s and was ended: ask for "
-            "fewer days, or give loads fewer spans"
-        ) from None
-    except (asyncio.IncompleteReadError, ConnectionError):
-        if await worker.wait() == _MISTAKE:  # it has told the log which
-            text = (
-                "trying the plan on paper failed: this is a fault of rootclock, and its log tells"
-            )
-            raise Problem("our-mistake", text) from None
-        raise PaperError(
-            "trying the plan on paper came to no end, most likely for want of memory: ask for less"
-        ) from None
-
-
-def _result(answer: Mapping[str, Any]) -> Any:
-    if "result" in answer:
-        return answer["result"]
-    if "too_much" in answer:
-        raise PaperError(answer["too_much"])
-    more = {key: answer[key] for key in ("findings", "complaints", "about") if key in answer}
-    raise Problem("plan-refused" if "findings" in more else "unfit", answer["refused"], **more)

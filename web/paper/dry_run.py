@@ -18,6 +18,7 @@ from web.paper.checking import read
 from web.paper.fault_check import script_of
 from web.paper.progress import Progress
 from web.paper.refusals import part
+from web.paper.water_told import water_told
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from controller.dry_run.account import Account
     from controller.dry_run.faults import FaultFile
     from controller.dry_run.listeners import Listener
+    from controller.dry_run.water.water_account import WaterAccount
     from controller.weather.weather import Weather
 
 EVENTS_LENGTH_MAX = 16_000_000
@@ -52,8 +54,15 @@ class _Outcome(NamedTuple):
     account: Account
     findings: list[Finding]
     air_note: str
+    water: WaterAccount | None
     picture: Run | None
     events: str | None
+
+    def as_json(self) -> dict[str, Any]:
+        """What it came to: loads, water and findings."""
+        water = {} if self.water is None else water_told(self.water)
+        findings = [finding.as_json() for finding in self.findings]
+        return {**self.account.as_json(), **water, "findings": findings}
 
 
 def dry_run(message: Mapping[str, Any], tell: Callable[[float], None]) -> dict[str, Any]:
@@ -78,9 +87,7 @@ def dry_run(message: Mapping[str, Any], tell: Callable[[float], None]) -> dict[s
             _Task(message, message["text"], message["plan_name"], weather, script),
             lambda share: tell(share / runs),
         )
-    told = first.account.as_json()
-    told["air"] = first.air_note
-    told["findings"] = [finding.as_json() for finding in first.findings]
+    told = {**first.as_json(), "air": first.air_note}
     second = None
     if message["compare"] is not None:
         other_name = message["compare_name"]
@@ -91,8 +98,7 @@ def dry_run(message: Mapping[str, Any], tell: Callable[[float], None]) -> dict[s
             )
         told["compared"] = {
             "plan": other_name,
-            **second.account.as_json(),
-            "findings": [finding.as_json() for finding in second.findings],
+            **second.as_json(),
             "differences": comparison_json(first.account, second.account),
         }
     if "events" in message["want"]:
@@ -150,11 +156,15 @@ def _carried_out(task: _Task, tell: Callable[[float], None]) -> _Outcome:
             script=task.script,
             listeners=listeners,
         )
+    picture = None
+    if recorder is not None:
+        picture = Run(schedule, done.account, recorder.recording, name, done.water)
     return _Outcome(
         done.account,
         done.findings,
         done.air_note,
-        None if recorder is None else Run(schedule, done.account, recorder.recording, name),
+        done.water,
+        picture,
         None if stream is None else stream.getvalue(),
     )
 
@@ -163,5 +173,11 @@ def _picture(first: Run | None, second: Run | None) -> str | None:
     if first is None:
         return None
     if second is None:
-        return draw(first.schedule, first.account, first.recording, plan_name=first.plan_name)
+        return draw(
+            first.schedule,
+            first.account,
+            first.recording,
+            plan_name=first.plan_name,
+            water=first.water,
+        )
     return draw_pair(first, second)

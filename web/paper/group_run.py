@@ -128,9 +128,17 @@ class Groups:
         self._schedule = schedule
         plan = schedule.plan
         sensors = tuple((name, plan.sensors.get(name)) for name in schedule.sensors)
-        self._around = _number_of((plan.site, plan.guards, sensors))
+        self._around = _number_of((plan.site, plan.guards, plan.energy, sensors))
         self._loads = [
-            _number_of((load.name, plan.loads[load.name], load.own, load.variant_timelines))
+            _number_of(
+                (
+                    load.name,
+                    plan.loads[load.name],
+                    load.own,
+                    load.variant_timelines,
+                    load.drinkers,  # a load on demand does what its stands ask for
+                )
+            )
             for load in schedule.loads
         ]
 

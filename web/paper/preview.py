@@ -13,12 +13,19 @@ The answer, as JSON:
         air     a sentence: what air was assumed
         warmest_c   the warmest of it, °C; null where nothing is known
         loads   [{name, kind, on, changed, spans, variants, on_s, starts, longest_dry_gap_s,
-                longest_dry_gap_from_utc, longest_on_s, energy_kwh}]; `on` is a list of
+                longest_dry_gap_from_utc, longest_on_s, energy_kwh, cost}]; `on` is a list of
                 [from, to] in seconds after from_utc; `changed` whether that differs from the
                 plan in force on the same day (true for a load that it has not; left out where
                 no plan is in force); `spans` the spans that start on the date, {start_utc,
                 from, cycle, place}, place as in the plan's list; `variants` [{name, spans}],
                 the spans that would start on it while the variant holds
+        water   what it does to roots and reservoirs: {et0_mm, stands, lifts, reservoirs,
+                assumptions} as `rootclock dry-run --json` has them; each lift with its sentence,
+                `words`; each reservoir with `top_up_after_days` and `dry_after_days`, ranges: how
+                long a full one lasts on days like this, null where it is for ever; on the next
+                and the hottest day `courses`, by stand a list of [seconds after from_utc, low,
+                likely, high]: what is left for its roots, in thousandths, or null where nothing
+                grows. null where the plan tells of no water
         findings    what the run broke or shows
         compared    by load {first, second, difference, words} against the plan in force on the
                 same day: first is the one in force; null without one
@@ -50,6 +57,7 @@ if TYPE_CHECKING:
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
 
+_DRAWN = ("next", "hottest")  # parts whose days are looked at closely
 _KEPT_MAX = 16  # days of the plan in force that need not be put together again
 
 
@@ -78,7 +86,7 @@ def preview(message: Mapping[str, Any]) -> Share:
     which, of_many = message["share"]
     schedule = schedule_of(found)
     chosen = chosen_days(schedule, first_date(schedule, message["now"]), parts)[which::of_many]
-    running = _running(message["running"], [one.day for one in chosen])
+    running = _running(message["running"], chosen)
     groups = Groups(schedule)
     days = [
         _day(found, schedule, groups, one, None if running is None else running[one.day].done)
@@ -106,26 +114,27 @@ def _told_running(chosen: list[ChosenDay], running: Mapping[date, _Running]) -> 
 def _day(
     found: ReadPlan, schedule: Schedule, groups: Groups, one: ChosenDay, other: DayRun | None
 ) -> bytes:
-    done = day_run(found, schedule, groups, _bounds(schedule, one.day))
+    is_drawn = one.part in _DRAWN
+    done = day_run(found, schedule, groups, _bounds(schedule, one.day), is_drawn=is_drawn)
     if other is None:
-        return day_text(schedule, one, done)
+        return day_text(schedule, one, done, has_courses=is_drawn)
     changed = {
         name: name not in other.loads or load.on != other.loads[name].on
         for name, load in done.loads.items()
     }
     compared = comparison_json(other.account, done.account)
-    return day_text(schedule, one, done, changed=changed, compared=compared)
+    return day_text(schedule, one, done, changed=changed, compared=compared, has_courses=is_drawn)
 
 
 def _bounds(schedule: Schedule, day: date) -> Day:
     return Day(day, *period(schedule, day, 1))
 
 
-def _running(text: str | None, days: list[date]) -> dict[date, _Running] | None:
+def _running(text: str | None, chosen: list[ChosenDay]) -> dict[date, _Running] | None:
     """The same days by the plan in force, which is put together once a date."""
     if text is None:
         return None
-    missing = [day for day in days if (text, day) not in _kept]
+    missing = [one for one in chosen if (text, one.day) not in _kept]
     if missing:
         try:
             found = read(text)
@@ -133,10 +142,11 @@ def _running(text: str | None, days: list[date]) -> dict[date, _Running] | None:
             return None
         schedule = schedule_of(found)
         groups = Groups(schedule)
-        for day in missing:
-            done = day_run(found, schedule, groups, _bounds(schedule, day))
-            _kept[text, day] = _Running(schedule, done)
-    done_days = {day: _kept[text, day] for day in days}
+        for one in missing:
+            day = _bounds(schedule, one.day)
+            done = day_run(found, schedule, groups, day, is_drawn=one.part in _DRAWN)
+            _kept[text, one.day] = _Running(schedule, done)
+    done_days = {one.day: _kept[text, one.day] for one in chosen}
     while len(_kept) > _KEPT_MAX:
         _kept.popitem(last=False)
     return done_days

@@ -9,9 +9,9 @@ from web.problems import Problem
 from web.security.sessions import COOKIE, Role
 
 if TYPE_CHECKING:
-    from starlette.types import ASGIApp, Receive, Scope, Send
+    from collections.abc import Callable
 
-    from web.security.sessions import Sessions
+    from starlette.types import ASGIApp, Receive, Scope, Send
 
 # What tells nothing about the garden, and what logging in needs.
 _OPEN = ("/api/v1/session", "/api/v1/openapi.json", "/api/v1/problems/", "/health")
@@ -24,18 +24,17 @@ _ONLY_LOOKING_TOO = frozenset({"/api/v1/plan/check", "/api/v1/plan/edit", "/api/
 class Gate:
     """Finds out a visitor's role, tells it in the request's state, and lets through what it may.
 
-    Without `sessions`, everybody is the owner.
+    `role_of` tells the role of whoever brings that session, or none ("").
     """
 
-    def __init__(self, app: ASGIApp, sessions: Sessions | None, *, guests_may_read: bool) -> None:
+    def __init__(self, app: ASGIApp, role_of: Callable[[str], Role]) -> None:
         self._app = app
-        self._sessions = sessions
-        self._stranger = Role.GUEST if guests_may_read else Role.NOBODY
+        self._role_of = role_of
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Passes a request on, or answers why not."""
         if scope["type"] == "http":
-            role = self._role(scope)
+            role = self._role_of(session_of(scope))
             scope.setdefault("state", {})["role"] = role
             try:
                 _refuse(role, scope["method"], scope["path"])
@@ -43,12 +42,6 @@ class Gate:
                 await problem.response()(scope, receive, send)
                 return
         await self._app(scope, receive, send)
-
-    def _role(self, scope: Scope) -> Role:
-        if self._sessions is None:
-            return Role.OWNER
-        value = session_of(scope)
-        return Role.OWNER if value and self._sessions.is_one(value) else self._stranger
 
 
 def session_of(scope: Scope) -> str:

@@ -10,6 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from web.shapes.water import DayWater, LiftWater, ReservoirWater, StandWater
+
 
 class _Told(BaseModel):
     """Something that is answered; more keys may come with time."""
@@ -256,6 +258,7 @@ class PreviewLoad(_Told):
     longest_dry_gap_from_utc: str | None
     longest_on_s: float
     energy_kwh: float | None
+    cost: float | None
 
 
 class PreviewDay(_Told):
@@ -270,6 +273,7 @@ class PreviewDay(_Told):
     warmest_c: float | None
     sun: dict[str, str | None]
     loads: list[PreviewLoad]
+    water: DayWater | None
     findings: list[Finding]
     compared: dict[str, Any] | None = None
 
@@ -305,6 +309,9 @@ class DryRunTold(_Told):
     to_utc: str
     loads: dict[str, dict[str, Any]]
     air: str
+    stands: dict[str, StandWater] | None = None
+    lifts: dict[str, LiftWater] | None = None
+    reservoirs: dict[str, ReservoirWater] | None = None
     findings: list[Finding]
     picture: str | None = None
     events: str | None = None

@@ -24,6 +24,20 @@ export function write(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
+/** A text of the controller, in parts to append: what it has between `backticks` is to be typed. */
+export function prose(text) {
+  const parts = text.split("`");
+  if (parts.length % 2 === 0) return [text]; // one of them stands alone, and means itself
+  return parts.map((part, place) => (place % 2 ? make("code", "", part) : part));
+}
+
+/** Writes a text of the controller, as `write` does. */
+export function writeProse(element, text) {
+  if (element.prose === text) return;
+  element.prose = text;
+  element.replaceChildren(...prose(text));
+}
+
 /** Shows or hides. */
 export function show(element, isShown) {
   if (element.hidden === isShown) element.hidden = !isShown;

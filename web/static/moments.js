@@ -59,7 +59,15 @@ const plainClock = () => formatIn(zone, { hour: "2-digit", minute: "2-digit", ho
 
 const partsOf = (how, ms) => Object.fromEntries(how.formatToParts(ms).map(({ type, value }) => [type, value]));
 
-const MINUTE = { hour: "numeric", minute: "2-digit" };
+const FIVE_MS = 5 * 3_600_000;
+
+/** "numeric" hours are 5:01 where people write 05:01: the locale's own short times tell which. */
+function hoursOfLocale() {
+  const { hour } = partsOf(formatIn("UTC", { timeStyle: "short" }), FIVE_MS);
+  return hour.length > 1 ? "2-digit" : "numeric";
+}
+
+const MINUTE = { hour: hoursOfLocale(), minute: "2-digit" };
 const SECOND = { ...MINUTE, second: "2-digit" };
 
 /** `20:14:03`. */

@@ -92,6 +92,17 @@ class Span(Part):
         return STEADY_OFF if self.fixed is None else self.fixed
 
     @property
+    def cycle_words(self) -> str:
+        """What it does, as a person reads it: its cycle, or between what it is on demand."""
+        bounds = self.demand
+        if bounds is None:
+            return str(self.cycle)
+        rests = (
+            f"{duration_text(bounds.shortest_rest_ms)} to {duration_text(bounds.longest_rest_ms)}"
+        )
+        return f"on demand, rests of {rests}; {self.cycle} while the air is not known"
+
+    @property
     def demand(self) -> DemandBounds | None:
         """The bounds of a demand; None in a span with a cycle, or without a longest rest,
         which the plan's rules refuse.

@@ -19,9 +19,10 @@ const DETAILS = [
   ["contact", (load) => RESULT.percent(numberRound(100 * load.contact_share_a_year, 1))],
 ];
 
-/** The figures of loads by name as a table that scrolls by itself: with a zone, when and what the
- * relay takes; without one, the figures of the account (and the cost, where a price is known). */
-export function figuresOf(loads, zone, price = null) {
+/** The figures of loads by name as a table that scrolls by itself, called `title`: with a zone, when
+ * and what the relay takes; without one, the figures of the account (and the cost, where a price is
+ * known). */
+export function figuresOf(loads, title, { zone = null, price = null }) {
   const figures = zone === null ? accountColumns(price) : DETAILS;
   const named = Object.entries(loads);
   const cell = ([name, load], [key, text]) => {
@@ -37,7 +38,7 @@ export function figuresOf(loads, zone, price = null) {
   const region = make("div", "scrolls", table);
   region.tabIndex = 0; // so that arrow keys scroll it
   region.setAttribute("role", "region");
-  region.setAttribute("aria-label", zone === null ? RESULT.accountTitle : RESULT.detailsTitle);
+  region.setAttribute("aria-label", title);
   return region;
 }
 

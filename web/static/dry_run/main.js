@@ -12,7 +12,7 @@ import { NAMES, WORDS } from "/static/words/dry-run.js";
 
 const RUN = "/static/dry_run/run.js";
 const RESULT = "/static/dry_run/result.js";
-const RESULT_SHEETS = ["/static/preview.css", "/static/dry-run-result.css"];
+const RESULT_SHEETS = ["/static/preview.css", "/static/findings.css", "/static/dry-run-result.css"];
 let known = ""; // of the controller and of rights, when its plans were last asked for
 let running = null; // what ends the run that goes on
 let shown = null; // {outcome, query}: what is drawn, and for which choices

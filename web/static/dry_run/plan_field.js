@@ -50,7 +50,7 @@ export class PlanField {
     const errors = findings.filter((finding) => finding.level === "error");
     this.found.replaceChildren();
     if (!errors.length) return;
-    const { findingsList } = await later("/static/dry_run/findings.js");
+    const { findingsList } = await later("/static/dry_run/findings.js", "/static/findings.css");
     this.found.replaceChildren(findingsList(errors));
   }
 

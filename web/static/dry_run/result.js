@@ -2,15 +2,17 @@
 
 import { make } from "/static/dom.js";
 import { dateWords, daysAfter } from "/static/dry_run/dates.js";
-import { countWords, findingsList } from "/static/dry_run/findings.js";
+import { findingsList } from "/static/dry_run/findings.js";
 import { figuresOf } from "/static/dry_run/figures_table.js";
 import { happenings } from "/static/dry_run/happenings.js";
 import { Picture } from "/static/dry_run/picture.js";
+import { countWords } from "/static/findings.js";
 import { knownZone } from "/static/moments.js";
 import { accountTable } from "/static/preview/account.js";
 import { money } from "/static/preview/figures.js";
 import { downloads } from "/static/dry_run/downloads.js";
 import { RESULT } from "/static/words/dry-run-result.js";
+import { ended } from "/static/words/sentences.js";
 
 const TABLES_MAX = 4; // loads, of which each is told in a table of its own
 
@@ -29,11 +31,7 @@ export function drawResult(home, { told, about }, askEvents) {
   if (told.compared) parts.push(differences(told.compared.differences, about.names));
   parts.push(accountPart(runs, about));
   parts.push(new Picture(told.picture).element);
-  parts.push(section(RESULT.detailsTitle, ...runs.flatMap((run, place) => [
-    ...(runs.length > 1 ? [make("h4", "", about.names[place])] : []),
-    figuresOf(run.loads, zone),
-    make("p", "hint", RESULT.watts(run.watts_max, Date.parse(run.watts_max_at_utc), zone)),
-  ])));
+  parts.push(section(RESULT.detailsTitle, ...runs.flatMap((run, place) => details(run, { place, names: about.names, zone }))));
   parts.push(happenings(runs, about.names, zone));
   parts.push(downloads(told, about, askEvents));
   home.replaceChildren(...parts);
@@ -68,7 +66,7 @@ function findingsPart(runs, names) {
 }
 
 /** In a few words whether the plan did what it is to do. */
-const verdict = (findings) => (findings.length ? countWords(findings) : RESULT.nothingToReport);
+const verdict = (findings) => (findings.length ? ended(countWords(findings)) : RESULT.nothingToReport);
 
 function differences(told, names) {
   const list = make("dl", "differences");
@@ -76,6 +74,16 @@ function differences(told, names) {
     list.append(make("dt", "", load), make("dd", "", RESULT.difference(words)));
   }
   return section(RESULT.differencesTitle(names[1]), list);
+}
+
+function details(run, { place, names, zone }) {
+  const isAlone = names.length === 1;
+  const name = RESULT.numbered(place + 1, names[place]);
+  return [
+    ...(isAlone ? [] : [make("h4", "", name)]),
+    figuresOf(run.loads, isAlone ? RESULT.detailsTitle : RESULT.detailsOf(name), { zone }),
+    make("p", "hint", RESULT.watts(run.watts_max, Date.parse(run.watts_max_at_utc), zone)),
+  ];
 }
 
 /** The command line's account by load has names as keys. */
@@ -86,11 +94,12 @@ function accountPart(runs, { names, price }) {
   const home = make("div", second === null ? "account-home is-alone" : "account-home");
   const part = section(RESULT.accountTitle);
   if (second !== null) part.append(make("p", "hint", RESULT.bothWays(...names)));
-  if (second === null && first.loads.length > TABLES_MAX) home.append(figuresOf(runs[0].loads, null, price));
+  if (second === null && first.loads.length > TABLES_MAX) home.append(figuresOf(runs[0].loads, RESULT.accountTitle, { price }));
   else accountTable(home, first, second, { price, level: 4, isWhole: first.loads.length <= TABLES_MAX });
   part.append(home);
+  const count = Math.max(...runs.map((run) => Object.keys(run.loads).length));
   const kwh = runs.map((run) => Object.values(run.loads).reduce((sum, load) => sum + (load.energy_kwh ?? 0), 0));
-  part.append(make("p", "hint", RESULT.energy(kwh)));
+  if (count > 1) part.append(make("p", "hint", RESULT.energy(kwh)));
   if (price !== null) part.append(make("p", "hint", RESULT.price(money(price.perKwh, price.currency))));
   return part;
 }

@@ -3,10 +3,12 @@
 import { arrange, make, show } from "/static/dom.js";
 import { Day } from "/static/editor/day.js";
 import { Drawer } from "/static/editor/drawer.js";
-import { fetchPartsAtFirstTouch, formPart } from "/static/editor/parts.js";
+import { formPart } from "/static/editor/parts.js";
 import { Places } from "/static/editor/findings.js";
 import { LoadCard } from "/static/editor/load.js";
 import { WORDS } from "/static/words/editor.js";
+
+export { formParts } from "/static/editor/parts.js";
 
 const LAMP = "lamp";
 
@@ -79,7 +81,6 @@ export function drawEditor(home, draft) {
   for (const { element } of [adding, rest]) element.classList.add("panel");
   const form = make("div", "editor", desk.places.home(""), list, adding.element, rest.element);
   home.replaceChildren(noPlan, form);
-  fetchPartsAtFirstTouch(form);
 
   const drawCards = (loads) => {
     const told = new Map((desk.day?.told.loads ?? []).map((load) => [load.name, load]));

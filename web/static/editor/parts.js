@@ -1,6 +1,6 @@
 /** Parts of the form that nobody sees at first, and the style that they share. */
 
-import { atFirstTouch, later } from "/static/later.js";
+import { later } from "/static/later.js";
 
 const PARTS = ["piece", "load_settings", "new_load", "new_variant", "variant_settings", "rest"];
 const STYLE = "/static/editor/more.css";
@@ -8,5 +8,5 @@ const STYLE = "/static/editor/more.css";
 /** The module `editor/NAME.js`; throws a Problem where it cannot be fetched. */
 export const formPart = (name) => later(`/static/editor/${name}.js`, STYLE);
 
-/** From the first touch or key in the form on, all of them are fetched. */
-export const fetchPartsAtFirstTouch = (form) => atFirstTouch(form, () => PARTS.map(formPart));
+/** Fetches all of them, in case that the connection is gone when one is wanted: a promise each. */
+export const formParts = () => PARTS.map(formPart);

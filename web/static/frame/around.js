@@ -1,6 +1,6 @@
 /** What stands above every view: banners, the site's clock, the connection. */
 
-import { button, byId, make, show, write } from "/static/dom.js";
+import { button, byId, make, show, write, writeProse } from "/static/dom.js";
 import { clockExact, dayOf } from "/static/moments.js";
 import { announce, isSure, order } from "/static/frame/orders.js";
 import { WORDS } from "/static/words/frame.js";
@@ -64,7 +64,7 @@ function drawConnection(live) {
   document.body.classList.toggle("is-stale", isLost);
   write(home, live.isFresh ? WORDS.live : "");
   show(byId("lost"), isLost);
-  if (isLost) write(byId("lost"), lostWords(live));
+  if (isLost) writeProse(byId("lost"), lostWords(live));
 }
 
 function lostWords(live) {

@@ -1,7 +1,7 @@
 /** Orders of a person: sent, told of, undone. */
 
 import { post } from "/static/api.js";
-import { byId, show, write } from "/static/dom.js";
+import { byId, show, write, writeProse } from "/static/dom.js";
 import { WORDS } from "/static/words/frame.js";
 
 let live = null;
@@ -23,7 +23,7 @@ export function tell(text, { undoing = null, isProblem = false } = {}) {
   byId("told").classList.toggle("is-problem", isProblem);
   show(byId("told"), text !== "");
   show(byId("undo"), undoing !== null);
-  write(byId("told-text"), text);
+  writeProse(byId("told-text"), text);
   if (hadFocus && undoing === null) byId("told-close").focus();
 }
 

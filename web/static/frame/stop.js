@@ -1,7 +1,6 @@
 /** The stop for everything: pressed for a second, or tapped and then confirmed. And resume. */
 
 import { button, byId, make, write } from "/static/dom.js";
-import { cautionList } from "/static/frame/cautions.js";
 import { announce, isSure, order } from "/static/frame/orders.js";
 import { WORDS } from "/static/words/frame.js";
 
@@ -26,14 +25,19 @@ function stoppedWords(mayBeMains) {
   return make("p", "stopped-word", words);
 }
 
+/** The question's list of cautions, fetched while all is stopped: there is time. Where it cannot be
+ * fetched, the gravest of them stands in the question all the same. */
+const cautions = () => import("/static/frame/cautions.js").then(({ cautionList }) => [cautionList()], () => []);
+
 function resumeButton(mayBeMains) {
+  const list = mayBeMains ? cautions() : [];
   return button("strong resume", WORDS.resume, async () => {
     const asked = {
       title: WORDS.resumeTitle,
       text: WORDS.resumeText,
       yes: WORDS.resumeYes,
       no: WORDS.resumeNo,
-      more: mayBeMains ? [make("p", "problem", WORDS.resumeMains), cautionList()] : [],
+      more: mayBeMains ? [make("p", "problem", WORDS.resumeMains), ...(await list)] : [],
     };
     if (await isSure(asked)) await order("/resume", undefined, WORDS.resumeSent);
   });

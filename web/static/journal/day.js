@@ -15,6 +15,9 @@ const AWAY_LEAST_S = 60; // a restart takes less
 /** When no controller ran, for longer than a restart takes. */
 export const awayLong = (day) => day.away.filter(([from, to]) => to - from >= AWAY_LEAST_S);
 
+/** How long a load was on that day, in words. */
+export const onWords = (load) => (load.on_s ? WORDS.onInAll(lengthRound(load.on_s)) : WORDS.notOn);
+
 /** The part below a day of the week; `first` is the load that was chosen. */
 export function dayPart(day, week, { first, showDay }) {
   const [from, to] = [Date.parse(day.from_utc), Date.parse(day.to_utc)];
@@ -35,7 +38,7 @@ function loadRow(day, week, place, seconds) {
   const { kind } = week.loads[place];
   const home = strip(load.on, seconds);
   overlay(home, day, load, week, seconds, { isClose: true });
-  const told = `${load.starts} ${WORDS.turnsName(kind, load.starts)}, ${WORDS.onInAll(lengthRound(load.on_s))}`;
+  const told = load.on_s ? `${load.starts} ${WORDS.turnsName(kind, load.starts)}, ${onWords(load)}` : onWords(load);
   const title = make("p", "strip-title", make("strong", "", load.name), " ", make("span", "", told));
   return make("div", "strip-row", title, home);
 }

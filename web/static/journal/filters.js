@@ -1,6 +1,6 @@
 /** Which entries are shown: fields and chips, and the filters that they stand for. */
 
-import { button, byId, make } from "/static/dom.js";
+import { button, byId, make, show } from "/static/dom.js";
 import { queryOf } from "/static/journal/address.js";
 import { WORDS } from "/static/words/journal.js";
 
@@ -10,6 +10,7 @@ let filters = { ...EMPTY };
 let names = [];
 let onChange = () => {};
 let timer = 0;
+let clear = null; // the button
 const chips = new Map();
 
 /** Builds the bar; `changed()` is called when other entries are wanted. */
@@ -35,9 +36,12 @@ export function beginFilters(first, changed) {
     field.addEventListener("change", () => change({ [name]: field.value }));
   }
   byId("filter-times").open = Boolean(filters.since || filters.until);
+  clear = button("quiet", WORDS.clear, () => {
+    setFilters(EMPTY);
+    byId("filter-load").focus(); // the button goes
+  });
   byId("filter-buttons").append(
-    make("span", "", WORDS.save), link("csv", WORDS.csv), link("jsonl", WORDS.jsonl),
-    button("quiet", WORDS.clear, () => setFilters(EMPTY)),
+    clear, make("span", "", WORDS.save), link("csv", WORDS.csv), link("jsonl", WORDS.jsonl),
   );
   drawFilters();
 }
@@ -93,6 +97,7 @@ function drawFilters() {
   }
   for (const [kind, chip] of chips) chip.setAttribute("aria-pressed", String(filters.only.includes(kind)));
   const query = queryOf(filters).toString();
+  show(clear, query !== "");
   for (const suffix of ["csv", "jsonl"]) {
     byId(`save-${suffix}`).href = `/api/v1/log.${suffix}${query ? `?${query}` : ""}`;
   }

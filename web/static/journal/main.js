@@ -69,4 +69,4 @@ function leave() {
 
 beginFilters(filters, filtersChanged);
 beginWhy(asked, whyAsked);
-raise({ names: NAMES, draw, journal: journalGrew, leave });
+raise({ names: NAMES, draw, title: () => NAMES.title, journal: journalGrew, leave });

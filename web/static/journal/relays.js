@@ -59,11 +59,12 @@ function relay(load) {
   const since = load.since_utc ? WORDS.since(dateLong(Date.parse(load.since_utc))) : "";
   const count = numberRound(load.operations, 0);
   if (load.contact_life === null) {
-    const text = [WORDS.operationsAlone(count), since].filter(Boolean).join(", ");
+    const text = [WORDS.operationsAlone(load.operations), since].filter(Boolean).join(", ");
     item.append(`${text}. ${WORDS.gone}`);
     return item;
   }
-  const used = load.share < LITTLE ? WORDS.shareLittle : WORDS.share(`${numberShort(100 * load.share)} %`);
+  const isLittle = load.share > 0 && load.share < LITTLE;
+  const used = isLittle ? WORDS.shareLittle : WORDS.share(`${numberShort(100 * load.share)} %`);
   const fill = make("span", "relay-fill");
   fill.style.width = `${Math.min(100, 100 * load.share)}%`;
   const bar = make("span", load.share >= 1 ? "relay-bar is-used-up" : "relay-bar", fill);

@@ -3,7 +3,7 @@
 
 import { get } from "/static/api.js";
 import { button, byId, make, write } from "/static/dom.js";
-import { awayLong, dayPart, overlay } from "/static/journal/day.js";
+import { awayLong, dayPart, onWords, overlay } from "/static/journal/day.js";
 import { clockNear, dayOf } from "/static/moments.js";
 import { strip } from "/static/strip.js";
 import { WORDS } from "/static/words/journal.js";
@@ -105,7 +105,8 @@ function dayRow(day, place) {
   const isOpen = open === day.date;
   const name = make("span", "day-name", dayOf(Date.parse(day.from_utc)));
   if (!day.is_over) name.append(make("span", "day-today", ` ${WORDS.today}`));
-  const count = make("span", "day-count", make("strong", "", String(load.starts)), ` ${WORDS.turnsName(kind, load.starts)}`);
+  const count = make("span", "day-count", ...(isKnown(day)
+    ? [make("strong", "", String(load.starts)), ` ${WORDS.turnsName(kind, load.starts)}`] : [WORDS.notKnown]));
   const toggle = button("day-button", "", () => {
     open = isOpen ? null : day.date;
     draw();
@@ -117,6 +118,9 @@ function dayRow(day, place) {
   return row;
 }
 
+/** Whether the journal reaches back into that day: else not even that nothing was on is known. */
+const isKnown = (day) => week.known_from_utc !== null && Date.parse(week.known_from_utc) < Date.parse(day.to_utc);
+
 function dayStrip(day, load) {
   const seconds = (Date.parse(day.to_utc) - Date.parse(day.from_utc)) / 1000;
   const home = strip(load.on, seconds);
@@ -125,7 +129,7 @@ function dayStrip(day, load) {
 }
 
 function words(day, load, kind) {
-  const line = make("span", "day-words", WORDS.onInAll(lengthRound(load.on_s)));
+  const line = make("span", "day-words", isKnown(day) ? onWords(load) : "");
   if (load.long_gaps.length) {
     for (const gap of load.long_gaps) {
       line.append(make("span", "is-long", WORDS.longGap(kind, lengthRound(gap.length_s))));

@@ -1,6 +1,6 @@
 /** Alarms: what is wrong, what to do, and that it was seen. */
 
-import { arrange, button, byId, make, show, write } from "/static/dom.js";
+import { arrange, button, byId, make, show, write, writeProse } from "/static/dom.js";
 import { clockNear } from "/static/moments.js";
 import { order } from "/static/frame/orders.js";
 import { WORDS } from "/static/words/now.js";
@@ -44,7 +44,7 @@ function card(alarm) {
     draw(now, live, mayOrder) {
       const at = WORDS.alarmSince(clockNear(Date.parse(now.since_utc), live.nowMs));
       write(since, now.is_active ? `${at}.` : `${at}; ${WORDS.alarmOver}.`);
-      write(todo, now.what_to_do);
+      writeProse(todo, now.what_to_do);
       element.classList.toggle("is-seen", now.is_acknowledged);
       show(seen, now.is_acknowledged);
       show(acknowledge, mayOrder && !now.is_acknowledged);

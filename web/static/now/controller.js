@@ -1,6 +1,6 @@
 /** The controller's clock, its plan, and how late it switches. */
 
-import { byId, make } from "/static/dom.js";
+import { byId, make, prose } from "/static/dom.js";
 import { clockNear, zoneName } from "/static/moments.js";
 import { WORDS as AROUND } from "/static/words/frame.js";
 import { lengthRound } from "/static/words/lengths.js";
@@ -35,7 +35,7 @@ export function drawController(live) {
   const list = make("dl", "facts");
   for (const [name, text] of facts) {
     if (name) list.append(make("dt", "", name));
-    list.append(make("dd", "", text));
+    list.append(make("dd", "", ...prose(text)));
   }
   home.replaceChildren(list);
 }

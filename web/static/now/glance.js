@@ -18,7 +18,7 @@ export function drawGlance(live) {
   if (!live.isFresh) return;
   row("water", WORDS.glanceNow, pumps.length > 1 && nowWords(pumps, live));
   row("next", WORDS.glanceNext, pumps.length > 1 && nextWords(pumps, live));
-  row("sun", WORDS.glanceSun, isTrusted && sunWords(sun));
+  row("sun", WORDS.glanceSun, isTrusted && sun && sunWords(sun)); // an older controller tells none
 }
 
 function row(key, name, text) {

@@ -4,6 +4,7 @@ import { arrange, byId, make, write } from "/static/dom.js";
 import { numberShort, temperature } from "/static/numbers.js";
 import { lengthRound } from "/static/words/lengths.js";
 import { WORDS } from "/static/words/now.js";
+import { sentence } from "/static/words/sentences.js";
 import { CONTACTS, MEASURES } from "/static/words/sensors.js";
 
 const rows = new Map();
@@ -50,7 +51,7 @@ class Row {
   tick(live) {
     const { value, age_s: ageS, why_silent: why } = this.sensor;
     if (value === null) {
-      write(this.age, why ?? "");
+      write(this.age, sentence(why ?? ""));
       return;
     }
     const age = (ageS ?? 0) + live.passedS;

@@ -1,14 +1,13 @@
 /** The view Plan: wires the draft to what shows and changes it. */
 
 import { byId, make, show, write } from "/static/dom.js";
-import { drawEditor } from "/static/editor/editor.js";
 import { raise } from "/static/frame/frame.js";
 import { tell } from "/static/frame/orders.js";
 import { drawBar } from "/static/plan/bar.js";
 import { draft } from "/static/plan/draft.js";
 import { drawEdited } from "/static/plan/edited.js";
-import { fetchPartsAtFirstTouch, planPart } from "/static/plan/parts.js";
-import { drawPreview } from "/static/preview/preview.js";
+import { drawLate, fetchLate } from "/static/plan/late.js";
+import { planPart } from "/static/plan/parts.js";
 import { NAMES, WORDS } from "/static/words/plan.js";
 
 let isDrawn = false;
@@ -25,6 +24,7 @@ function draw(live, rights) {
     return;
   }
   if (isBack && draft.previewProblem !== null) draft.refresh();
+  if (isDrawn) drawLate(draft); // what could not be fetched before may come now
   if (live.isFresh) hear(live.status.plan.revision);
 }
 
@@ -56,8 +56,6 @@ function drawAll() {
   isDrawn = true;
   drawEdited(byId("edited-title"), byId("edited"), draft);
   drawBar(byId("page-bar"), draft);
-  drawEditor(byId("editor"), draft);
-  drawPreview(byId("preview"), draft);
   const text = new Folder("text-home", "as-text", "as_text");
   const earlier = new Folder("revisions-home", "revisions", "revisions");
   for (const folder of [text, earlier]) folder.element.addEventListener("toggle", () => folder.fill());
@@ -65,7 +63,7 @@ function drawAll() {
   draft.onChange(drawMeanwhile);
   drawMeanwhile();
   draft.shareWithWindows();
-  fetchPartsAtFirstTouch();
+  drawLate(draft);
 }
 
 /** Something folded away, whose part is fetched when it is opened for the first time. */
@@ -108,6 +106,7 @@ async function drawMeanwhile() {
   }
 }
 
+fetchLate();
 raise({
   names: NAMES,
   needsPicture: false,

@@ -51,7 +51,7 @@ export const FAULTS = {
     for: "Such as 20m.",
     clock_unknown_for: "Such as 3m; leave it empty if the clock is right at once.",
   },
-  measures: { air_temperature: "In °C.", water_temperature: "In °C.", humidity: "In per cent.", flow: "In litres a minute." },
+  measures: { air_temperature: "In °C.", water_temperature: "In °C.", humidity: "In %.", light: "In W/m².", flow: "In L/min." },
   nothingNamed: { load: "the plan has no load", sensor: "the plan has no sensor" },
   times: { from: "13:00", until: "16:30", at: "13:00" },
 };

@@ -9,7 +9,7 @@ import { capital } from "/static/words/sentences.js";
 export const RESULT = {
   title: "What came of it",
   period: (names, first, last, days) => {
-    const when = days === 1 ? first : `${first} to ${last}, ${days} days`;
+    const when = days === 1 ? first : `${first} to ${last}, ${plural(days, "day", "days")}`;
     return `${capital(names.join(" beside "))}. ${when}.`;
   },
   air: (note) => `${note}${note.endsWith(".") ? "" : "."}`,
@@ -30,6 +30,7 @@ export const RESULT = {
   notTold: "not told",
 
   detailsTitle: "When, and what the relays take",
+  detailsOf: (plan) => `When, and what the relays take: ${plan}`,
   watts: (watts, ms, zone) => `At most ${numberRound(watts, 1)} W at once, first ${momentWords(ms, zone)}.`,
   never: "never",
   percent: (number) => `${number} %`,
@@ -70,5 +71,5 @@ export const COLUMNS = {
   startsADay: "Most starts a day",
   onADay: "Most on a day",
   switches: "Switchings",
-  contact: "Contact's life used a year",
+  contact: "Relay's rated life used in a year",
 };

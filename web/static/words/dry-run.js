@@ -1,10 +1,13 @@
 /** The words of the view Dry run: the form and the run. What came of one has a file of its own. */
 
+import { numberRound } from "/static/numbers.js";
 import { plural } from "/static/words/counts.js";
 
-/** `1.5 MB`. */
-export const megabytes = (bytes) =>
-  `${new Intl.NumberFormat(undefined, { maximumFractionDigits: bytes < 1e5 ? 3 : 1 }).format(bytes / 1e6)} MB`;
+/** `1.4 kB`, `262 kB`, `1.5 MB`. */
+export function sizeOf(bytes) {
+  if (bytes >= 1e6) return `${numberRound(bytes / 1e6, 1)} MB`;
+  return `${numberRound(Math.max(100, bytes) / 1e3, bytes < 1e4 ? 1 : 0)} kB`;
+}
 
 /** Names of parts that stand in the markup. */
 export const NAMES = {
@@ -49,15 +52,15 @@ export const WORDS = {
 
   // Files
   noFileYet: "none chosen yet",
-  fileChosen: (name, size) => `${name}, ${megabytes(size)}`,
+  fileChosen: (name, size) => `${name}, ${sizeOf(size)}`,
 
   // Days
   from: "From",
   length: "For",
   days: "or this many days",
-  period: (first, last, days) => (days === 1 ? first : `${first} to ${last}, both whole: ${days} days`),
+  period: (first, last, days) => (days === 1 ? first : `${first} to ${last}, both whole: ${plural(days, "day", "days")}`),
   noDate: "Give a date on which the run begins.",
-  noDays: (most) => `Give a whole number of days from 1 to ${new Intl.NumberFormat().format(most)}.`,
+  noDays: (most) => `Give a whole number of days from 1 to ${numberRound(most, 0)}.`,
   dateFirst: "The run needs a date on which it begins.",
   daysFirst: "The run needs a number of days.",
 
@@ -67,7 +70,7 @@ export const WORDS = {
   weatherOfFile: "as in a weather file",
   weatherFile: "Choose a weather file",
   typicalHint: "As the plan's site states it, or else assumed from where the site is. The outcome says which air it was.",
-  weatherHint: (most) => `EPW, TMY3 or CSV, up to ${megabytes(most)}. A year of hours has about 2 MB.`,
+  weatherHint: (most) => `EPW, TMY3 or CSV, up to ${sizeOf(most)}. A year of hours has about 2 MB.`,
   noWeatherFile: "No weather file is chosen yet. Choose one, or a typical day.",
 
   // Faults
@@ -85,7 +88,7 @@ export const WORDS = {
   refused: (why) => `It was not run: ${why}`,
   silent: "its program has said nothing for a minute. Try fewer days.",
   brokeOff: "the connection broke off in the middle. All choices are kept; try again.",
-  tooMuchSent: (size, most) => `All that would be sent has ${megabytes(size)}, and ${megabytes(most)} is the most. Take a shorter weather file.`,
+  tooMuchSent: (size, most) => `All that would be sent has ${sizeOf(size)}, and ${sizeOf(most)} is the most. Take a shorter weather file.`,
 };
 
 /** How long a run may be chosen to be: what the number of days is, and what is read. */

@@ -1,5 +1,7 @@
 /** The words of the plan's form that are there at once: loads, their days, what is wrong. */
 
+import { GRADES, mendWords } from "/static/words/findings.js";
+
 const SIGNS = { air_temperature: "°C", water_temperature: "°C", humidity: "%", light: "W/m²", flow: "L/min" };
 
 /** A length to the second, as a person says it: `15 min`, `1 min 30 s`, `1 h 30 min`. */
@@ -17,11 +19,13 @@ function cycle(told) {
   return told.steps.map(({ isOn, s }) => `${lengthWhole(s)} ${isOn ? "on" : "off"}`).join(", ");
 }
 
-/** `15/45` where it is minutes on and minutes off, as growers say it. */
+const MINUTES_SAID_S = 99 * 60;
+
+/** `15/45` where it is minutes on and minutes off, as growers say it; `6 h/18 h`. */
 function cycleShort(told) {
   if (told === null) return "?";
   if (told.steady !== null) return told.steady ? "on" : "off";
-  const whole = told.steps.every(({ s }) => s % 60 === 0);
+  const whole = told.steps.every(({ s }) => s % 60 === 0 && s <= MINUTES_SAID_S);
   return told.steps.length === 2 && told.steps[0].isOn
     ? told.steps.map(({ s }) => (whole ? s / 60 : lengthWhole(s))).join("/") : "…";
 }
@@ -43,8 +47,8 @@ export const WORDS = {
   settingsFailed: (why) => `This part could not be loaded: ${why}`,
 
   // Findings
-  levels: { error: "Not right:", warning: "Mind:", note: "Note:" },
-  mend: (text) => `To mend it: ${text}.`,
+  levels: { error: `${GRADES.error}:`, warning: `${GRADES.warning}:`, note: `${GRADES.note}:` },
+  mend: mendWords,
 
   // A load
   kinds: { pump: "pump", lamp: "lamp", fan: "fan", valve: "valve", heater: "heater" },

@@ -1,7 +1,7 @@
 /** The words around every view. What the controller tells (sentences, what to do about an alarm,
  * why it refuses) comes from it in words and stands in no catalogue. */
 
-import { capital } from "/static/words/sentences.js";
+import { sentence } from "/static/words/sentences.js";
 
 /** Names of parts that stand in the markup of every view. */
 export const NAMES = {
@@ -27,7 +27,7 @@ export const WORDS = {
   controllerLost: "The controller does not answer.",
   mayGoOn: "It may well be watering all the same: go and look.",
   pictureIs: (age, at) => `This picture is ${age} old, from ${at}. Trying again by itself.`,
-  reason: (why) => `${capital(why)}.`,
+  reason: (why) => `The page's own program says: ${sentence(why)}`,
   noPicture: "There is no picture yet. Trying again by itself.",
 
   // Loud
@@ -62,8 +62,8 @@ export const WORDS = {
   resumeSent: "Resumed: loads follow the plan again.",
 
   // Logging in
-  loginTitle: "Passcode",
-  loginText: "This page asks for its passcode.",
+  loginTitle: "Log in",
+  loginText: "Whoever set up this page knows its passcode.",
   loginLabel: "Passcode",
   login: "Log in",
   logout: "Log out",

@@ -1,6 +1,7 @@
 /** The words of the view Journal. What the controller tells (reasons, alarms, what a person did)
  * comes from it in words and stands in no catalogue. */
 
+import { numberRound } from "/static/numbers.js";
 import { plural } from "/static/words/counts.js";
 import { lengthRound } from "/static/words/lengths.js";
 import { capital } from "/static/words/sentences.js";
@@ -41,6 +42,8 @@ export const WORDS = {
   // The week
   turnsName: (kind, count) => turns(kind)[count === 1 ? 0 : 1],
   onInAll: (length) => `${length} on`,
+  notOn: "not on",
+  notKnown: "not known",
   longestGap: (kind, length) => `longest ${turns(kind)[2]} ${length}`,
   longGap: (kind, length) => `${turns(kind)[2]} of ${length}, longer than usual`,
   longGapAt: (kind, from, to, length) =>
@@ -84,9 +87,9 @@ export const WORDS = {
   since: (day) => `counted since ${day}`,
   share: (percent) => `${percent} used`,
   shareLittle: "less than 0.1 % used",
-  left: (aDay, length) => `At ${aDay} a day of late, the rest lasts ${length}.`,
+  left: (aDay, length) => `At ${aDay} a day lately, the rest lasts ${length}.`,
   leftUnknown: "How long the rest lasts can be told once it ran for a whole day.",
-  leftForEver: (aDay) => `At ${aDay} a day of late, it outlasts all of us.`,
+  leftForEver: (aDay) => `At ${aDay} a day lately, it outlasts all of us.`,
   usedUp: "The rated life is used up: have a new relay put in before it sticks.",
   gone: "Not in the plan any more.",
   operationHint: "One operation is on and off. How many a relay is rated for is the plan's contact_life.",
@@ -108,12 +111,12 @@ export const WORDS = {
     clock: "Clock",
     starts: "Starts and ends",
   },
-  clear: "Clear all",
+  clear: "Clear the filters",
   save: "Save these as",
   csv: "CSV",
   jsonl: "JSON lines",
   told: (count, hasMore) =>
-    hasMore ? `The newest ${count} of these entries, newest first.` : `${plural(count, "entry", "entries")}, newest first.`,
+    hasMore ? `The newest ${numberRound(count, 0)} of these entries, newest first.` : `${plural(count, "entry", "entries")}, newest first.`,
   none: "No entry is like that.",
   waiting: "Reading the journal…",
   news: (count) => `Show ${plural(count, "new entry", "new entries")}`,
@@ -132,7 +135,7 @@ const YEAR_S = 31_556_952;
 /** A long time, roughly: `about 6 years`, `about 5 months`, `about 12 days`. */
 export function about(seconds) {
   const years = seconds / YEAR_S;
-  if (years >= 1.95) return `about ${Math.round(years)} years`;
+  if (years >= 1.95) return `about ${numberRound(years, 0)} years`;
   const months = Math.round(years * 12);
   if (months >= 2) return `about ${months} months`;
   const days = Math.round(seconds / 86_400);

@@ -10,7 +10,7 @@ export function lengthExact(seconds) {
 
 /** A length for reading: `6 min`, `2 h 5 min`, `3 days`. */
 export function lengthRound(seconds) {
-  if (seconds < 60) return `${Math.max(0, Math.round(seconds))} s`;
+  if (seconds < 59.5) return `${Math.max(0, Math.round(seconds))} s`;
   if (seconds >= 172800) return `${Math.round(seconds / 86400)} days`;
   const minutes = Math.round(seconds / 60);
   const hours = Math.floor(minutes / 60);

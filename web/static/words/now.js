@@ -10,6 +10,7 @@ export const NAMES = {
   history: "The last 24 hours",
   sensors: "Sensors",
   controller: "Clock and plan",
+  api: "For your own programs: the API",
   cautionsTitle: "Water, mains and pumps can hurt",
 };
 
@@ -82,7 +83,7 @@ export const WORDS = {
   historyOrdered: ({ ordered, why, count }, until) =>
     `The plan wanted it ${ordered}${count > 1 ? ` ${count} times` : ""}, until ${until}${why ? `. Decided by: ${why}` : ""}.`,
   historyLate: (length) => `The latest switching came ${length} after its time.`,
-  historyList: (count) => `${plural(count, "note", "notes")}: alarms, orders, starts, what was not as planned`,
+  historyList: (count) => `What else happened: ${plural(count, "note", "notes")}`,
 
   // Clock and plan
   clock: "Clock",

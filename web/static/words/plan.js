@@ -5,6 +5,8 @@ export const NAMES = {
   title: "Plan",
   preview: "What it would do",
   editor: "Sensors, loads and their day",
+  previewComes: "Working out what it would do…",
+  editorComes: "Fetching the form…",
   asText: "As text",
   revisions: "Earlier plans",
 };
@@ -55,6 +57,10 @@ export const WORDS = {
   // Meanwhile
   meanwhileTold: (revision) => `Meanwhile somebody saved revision ${revision}. At the top of this page you choose how to go on.`,
   followed: (revision) => `Somebody saved the plan: you see revision ${revision}.`,
+
+  // Parts that come after the first paint
+  late: { editor: "The form", preview: "What it would do" },
+  missing: (part, why) => `${part} could not be fetched: ${why} Trying again by itself. If it does not come, load the page anew: what you changed is kept.`,
 
   // Folded parts
   unfetched: (why) => `It could not be fetched: ${why} Close it and open it again.`,

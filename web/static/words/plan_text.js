@@ -1,5 +1,7 @@
 /** The plan as text, and what is found in it. */
 
+import { GRADES } from "/static/words/findings.js";
+
 export const WORDS = {
   stepFile: (name) => `reading ${name}`,
   errorsText: (count) => (count === 1 ? "One thing is wrong:" : `${count} things are wrong:`),
@@ -16,6 +18,6 @@ export const WORDS = {
   fileUnread: (name) => `${name} could not be read.`,
   fileRead: (name) => `${name} stands in the text. Nothing is saved yet; undo takes it back.`,
   mark: "! ",
-  level: { error: "Wrong", warning: "Look at this", note: "Note" },
+  level: GRADES,
   toLine: (line) => `Go to line ${line}`,
 };

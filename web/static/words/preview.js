@@ -2,6 +2,7 @@
  * the page's own program in words. */
 
 import { plural } from "/static/words/counts.js";
+import { GRADES, countOf, mendWords } from "/static/words/findings.js";
 import { capital } from "/static/words/sentences.js";
 
 const GAPS = {
@@ -89,7 +90,7 @@ export const DAYS = {
   besides: (title, why) => `${title}: ${why}`,
   changes: (names) => (names.length > 3 ? `${names.length} loads change` : `changes: ${names.join(", ")}`),
   alike: "nothing changes",
-  breaks: (count) => plural(count, "limit broken", "limits broken"),
+  breaks: (count) => countOf("limit", count),
   warm: (title, warmest) => `${title}, up to ${warmest} assumed`,
   length: (hours) => `This day has ${hours} hours.`,
   title: "Day by day",
@@ -98,19 +99,19 @@ export const DAYS = {
 };
 
 export const FINDINGS = {
-  grades: { limit: "Limit broken", error: "Error", warning: "Warning", note: "Note" },
-  notes: (count) => plural(count, "note", "notes"),
+  grades: GRADES,
+  notes: (count) => countOf("note", count),
   place: (name, rest) => `${name}: ${rest}`,
   where: (place, line) => (line === null ? place : `${place} (line ${line})`),
-  mend: (text) => `To mend it: ${text}`,
+  mend: mendWords,
   onDays: (count) => `On ${count} of the days below`,
   asBefore: "as with the plan in force",
 };
 
 export const SUMMARY = {
   waiting: "Working out what it would do…",
-  errors: (count) => `${plural(count, "error", "errors")} in the plan`,
-  limits: (count) => plural(count, "limit broken", "limits broken"),
+  errors: (count) => `${countOf("error", count)} in the plan`,
+  limits: (count) => countOf("limit", count),
   inForce: "This is the plan in force: nothing changes.",
   nothing: "Nothing changes.",
   nothingOn: (days, count) => `Nothing changes ${days}, but ${plural(count, "other day changes", "other days change")}.`,
