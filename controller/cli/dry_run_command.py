@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from controller.dry_run.account import Account
     from controller.dry_run.faults import FaultFile
     from controller.dry_run.listeners import Listener
+    from controller.dry_run.water.water_account import WaterAccount
     from controller.report.picture.recording import Recording
     from controller.weather.weather import Weather
 
@@ -88,6 +89,7 @@ class _Outcome(NamedTuple):
     findings: list[Finding]
     recording: Recording | None
     air_note: str
+    water: WaterAccount | None
 
 
 def run_dry_run(arguments: argparse.Namespace) -> int:
@@ -154,25 +156,23 @@ def _carry_out(
             listeners=listeners,
         )
     recording = None if recorder is None else recorder.recording
-    return _Outcome(schedule, done.account, done.findings, recording, done.air_note)
+    return _Outcome(schedule, done.account, done.findings, recording, done.air_note, done.water)
 
 
 def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | None) -> None:
     from controller.cli.output import is_coloured, print_json, text_width
     from controller.report.comparison import comparison_json, comparison_text
     from controller.report.terminal import render
+    from controller.report.water_comparison import WatersCompared
 
     _write_picture(arguments, outcome, other)
     names = (str(arguments.plan), str(arguments.compare))
     if arguments.json:
-        account = outcome.account.as_json()
-        account["air"] = outcome.air_note
-        account["findings"] = [finding.as_json() for finding in outcome.findings]
+        account = _json(outcome)
         if other is not None:
             account["compared"] = {
                 "plan": names[1],
-                **other.account.as_json(),
-                "findings": [finding.as_json() for finding in other.findings],
+                **_json(other),
                 "differences": comparison_json(outcome.account, other.account),
             }
         print_json(account)
@@ -190,13 +190,34 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
             width=width,
             is_colour=is_colour,
             plan_name=plan_name,
+            water=one.water,
         )
         print(report)
     if other is not None:
+        waters = None
+        if outcome.water is not None and other.water is not None:
+            waters = WatersCompared(outcome.water, other.water, outcome.schedule.calendar)
         text = comparison_text(
-            names, outcome.account, other.account, width=width, is_colour=is_colour
+            names,
+            outcome.account,
+            other.account,
+            width=width,
+            is_colour=is_colour,
+            waters=waters,
         )
         print(text, end="")
+
+
+def _json(outcome: _Outcome) -> dict[str, object]:
+    """A run as one object: its loads, its water, whence the air came, and the findings."""
+    from controller.dry_run.water.water_json import water_json
+
+    return {
+        **outcome.account.as_json(),
+        **({} if outcome.water is None else water_json(outcome.water)),
+        "air": outcome.air_note,
+        "findings": [finding.as_json() for finding in outcome.findings],
+    }
 
 
 def _write_picture(
@@ -207,11 +228,15 @@ def _write_picture(
 
     if outcome.recording is None:
         return
-    first = Run(outcome.schedule, outcome.account, outcome.recording, arguments.plan.name)
+    first = Run(
+        outcome.schedule, outcome.account, outcome.recording, arguments.plan.name, outcome.water
+    )
     if other is None or other.recording is None:
-        text = draw(outcome.schedule, outcome.account, outcome.recording, plan_name=first.plan_name)
+        text = draw(*first[:3], plan_name=first.plan_name, water=first.water)
     else:
-        second = Run(other.schedule, other.account, other.recording, arguments.compare.name)
+        second = Run(
+            other.schedule, other.account, other.recording, arguments.compare.name, other.water
+        )
         text = draw_pair(first, second)
     with written_whole(arguments.picture, what="picture") as stream:
         stream.write(text)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from controller import __version__
 from controller.cli import (
+    advise_command,
     client_commands,
     daemon_commands,
     dry_run_command,
@@ -45,6 +46,7 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     plan_commands.add_to(commands)
     dry_run_command.add_to(commands)
+    advise_command.add_to(commands)
     daemon_commands.add_to(commands)
     client_commands.add_to(commands)
     log_command.add_to(commands)

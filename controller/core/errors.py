@@ -30,6 +30,10 @@ class BadAnchorError(RootclockError, ValueError):
     """A text that was to be an anchor of the day is none."""
 
 
+class BadPumpCurveError(RootclockError, ValueError):
+    """What was given as a pump's curve is none; the text says where, and how to mend it."""
+
+
 class UnknownZoneError(RootclockError, LookupError):
     """No time zone of that name is known to the system or to tzdata."""
 

@@ -41,7 +41,8 @@ class LoadAccount:
     `starts` are changes to on, `switches` changes of either kind (two make one operation
     of the relay). A dry gap is a time without water: also one in which a pump was on and
     failed. `energy_kwh` is None where the plan does not state the load's watts.
-    `whys` has how long each rule other than the plan decided, in ms.
+    `whys` has how long each rule other than the plan decided, in ms. `cost` is in the plan's
+    currency, at the price of each moment; None where watts or prices are not stated.
     """
 
     name: str
@@ -56,6 +57,7 @@ class LoadAccount:
     energy_kwh: float | None
     contact_life: int
     whys: dict[Why, int]
+    cost: float | None = None
 
     def operations_a_year(self, run_ms: int) -> float:
         """Operations of the relay in a year at the rate of this run; one operation is one
@@ -89,6 +91,12 @@ class Account:
     def energy_kwh(self) -> float:
         """Energy of all loads whose watts are known."""
         return sum(load.energy_kwh or 0.0 for load in self.loads.values())
+
+    @property
+    def cost(self) -> float | None:
+        """Cost of all loads of which it is known, in the plan's currency; None if of none."""
+        known = [load.cost for load in self.loads.values() if load.cost is not None]
+        return sum(known) if known else None
 
     def per_month(self, amount: float) -> float:
         """An amount of this run at the same rate over a mean month."""
@@ -127,6 +135,7 @@ def _load_json(load: LoadAccount, run_ms: int) -> dict[str, object]:
         "longest_on_s": 0.0 if longest_on is None else longest_on.length_ms / SECOND_MS,
         "longest_on_from_utc": None if longest_on is None else rfc3339(longest_on.start),
         "energy_kwh": load.energy_kwh,
+        "cost": load.cost,
         "most_starts_a_day": load.most_starts_a_day,
         "most_on_a_day_s": load.most_on_a_day_ms / SECOND_MS,
         "contact_share_a_year": load.contact_share_a_year(run_ms),

@@ -9,6 +9,7 @@ from controller.core.orders import Event, Why
 from controller.core.schedule import MICROWATTS_OF_A_WATT
 from controller.core.units import HOUR_MS, Instant, day_number
 from controller.dry_run.account import Account, LoadAccount, Remark, Stretch
+from controller.dry_run.cost_meter import CostMeter, tariff_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,6 +44,7 @@ class _Tally:
     most_starts_a_day: int = 0
     most_on_a_day_ms: int = 0
     whys: dict[Why, int] = field(default_factory=dict)
+    cost: float = 0.0
 
     def end_why(self, why: Why, instant: Instant) -> None:
         """Books the time of the rule that decided until now."""
@@ -105,6 +107,10 @@ class AccountKeeper:
         self._kept = {True: 0, False: 0}  # remarks, by whether they are alarms
         self._left_out = 0
         self._account: Account | None = None
+        energy = schedule.plan.energy
+        self._meter = None
+        if energy is not None:
+            self._meter = CostMeter(tariff_of(energy), schedule.calendar.zone)
 
     @property
     def account(self) -> Account:
@@ -139,6 +145,8 @@ class AccountKeeper:
             return
         if instant != self._microwatts_since:
             self._end_microwatts(instant)
+        if tally.is_on:
+            self._book_cost(place, instant)
         tally.end_state(is_on=is_on, instant=instant)
         tally.switches += 1
         if is_on:
@@ -156,6 +164,12 @@ class AccountKeeper:
             self._microwatts_max_at = self._microwatts_since
         self._microwatts_since = instant
 
+    def _book_cost(self, place: int, instant: Instant) -> None:
+        """Books what a load that was on until now has cost since it came on."""
+        if self._meter is not None:
+            tally, watts = self._tallies[place], self._schedule.loads[place].watts
+            tally.cost += self._meter.cost(watts, tally.since, instant)
+
     def notice(self, instant: Instant, notice: Notice) -> None:
         """Keeps the first alarms and the first other notices; counts those beyond."""
         is_alarm = notice.event is Event.ALARM_RAISED
@@ -169,7 +183,9 @@ class AccountKeeper:
         """Closes the account."""
         self._end_days(end - 1)
         self._end_microwatts(end)
-        for tally in self._tallies:
+        for place, tally in enumerate(self._tallies):
+            if tally.is_on:
+                self._book_cost(place, end)
             tally.end_wetness(is_wet=tally.is_wet, instant=end)
             tally.end_why(tally.why, end)
             tally.end_state(is_on=tally.is_on, instant=end)
@@ -206,6 +222,7 @@ class AccountKeeper:
             energy_kwh=energy_kwh,
             contact_life=stated.contact_life,
             whys={why: ms for why, ms in tally.whys.items() if ms and why is not Why.PLAN},
+            cost=None if energy_kwh is None or self._meter is None else tally.cost,
         )
 
     def _end_days(self, instant: Instant) -> None:

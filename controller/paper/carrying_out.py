@@ -10,6 +10,7 @@ from controller.core.units import DATE_MAX, DAY_MS, day_number, utc_datetime
 from controller.dry_run.account_keeper import AccountKeeper
 from controller.dry_run.air import air_of
 from controller.dry_run.run import run
+from controller.dry_run.water.water_keeper import WaterKeeper, tells_of_water
 from controller.report.run_findings import findings
 from controller.weather.fit import fit_findings
 
@@ -24,15 +25,18 @@ if TYPE_CHECKING:
     from controller.dry_run.account import Account
     from controller.dry_run.faults import FaultFile
     from controller.dry_run.listeners import Listener
+    from controller.dry_run.water.water_account import WaterAccount
     from controller.weather.weather import Weather
 
 
 class CarriedOut(NamedTuple):
-    """A run's account, its findings with their lines in the plan, and whence the air came."""
+    """A run's account, its findings with their lines in the plan, whence the air came, and the
+    account of its water where there is anything to tell of it."""
 
     account: Account
     findings: list[Finding]
     air_note: str
+    water: WaterAccount | None = None
 
 
 def period(schedule: Schedule, start: date | Instant, days: int) -> tuple[Instant, Instant]:
@@ -74,6 +78,10 @@ def carry_out(
         read.plan.site, weather, first=calendar.date_of(start), last=calendar.date_of(end - 1)
     )
     keeper = AccountKeeper(schedule)
+    water_keeper = None
+    if tells_of_water(read.plan, weather):
+        water_keeper = WaterKeeper(schedule, weather, start=start, end=end)
+        listeners = [water_keeper, *listeners]
     run(
         schedule,
         start=start,
@@ -82,8 +90,9 @@ def carry_out(
         script=script,
         listeners=[keeper, *listeners],
     )
-    told = findings(schedule, keeper.account)
+    water = None if water_keeper is None else water_keeper.account
+    told = findings(schedule, keeper.account, water)
     if weather is not None:
         told = worst_first([*told, *fit_findings(read.plan.site, weather)])
     found = [finding._replace(line=read.lines.of(finding.where)) for finding in told]
-    return CarriedOut(keeper.account, found, air.note)
+    return CarriedOut(keeper.account, found, air.note, water)

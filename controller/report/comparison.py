@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.units import DAY_MS, SECOND_MS
+from controller.report.comparison_rows import Row, difference_words, rows_text
 from controller.report.ink import Ink
+from controller.report.load_words import money_words
 from controller.report.phrases import (
     amount_words,
     gap_words,
@@ -16,14 +18,11 @@ from controller.report.phrases import (
     years_words,
 )
 from controller.report.text_cells import printable, wrapped
+from controller.report.water_comparison import water_comparison
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from controller.dry_run.account import Account, LoadAccount
-
-_TABLE_WIDTH_MIN = 64
-_LABEL, _CELL = 19, 15
+    from controller.report.water_comparison import WatersCompared
 
 
 class _Figures(NamedTuple):
@@ -37,16 +36,7 @@ class _Figures(NamedTuple):
     operations_a_year: float
     contact_share_a_year: float
     kwh_a_month: float | None
-
-
-class _Row(NamedTuple):
-    """One figure of both runs; `words` is the difference as a phrase of its own, empty
-    where there is none that a grower would see."""
-
-    label: str
-    first: str
-    second: str
-    words: str
+    cost_a_month: float | None
 
 
 def _figures(account: Account, name: str) -> _Figures | None:
@@ -62,6 +52,7 @@ def _figures(account: Account, name: str) -> _Figures | None:
         operations_a_year=done.operations_a_year(account.run_ms),
         contact_share_a_year=done.contact_share_a_year(account.run_ms),
         kwh_a_month=None if done.energy_kwh is None else account.per_month(done.energy_kwh),
+        cost_a_month=None if done.cost is None else account.per_month(done.cost),
     )
 
 
@@ -110,6 +101,7 @@ def _as_json(figures: _Figures) -> dict[str, float | None]:
         "operations_a_year": figures.operations_a_year,
         "contact_share_a_year": figures.contact_share_a_year,
         "energy_kwh_a_month": figures.kwh_a_month,
+        "cost_a_month": figures.cost_a_month,
     }
 
 
@@ -119,21 +111,20 @@ def _sentence(first: _Figures | None, second: _Figures | None) -> str:
         return "only the second plan has it"
     if second is None:
         return "only the first plan has it"
-    told = [row.words for row in _rows(first, second) if row.words]
-    return ", ".join(told) if told else "the same in both"
+    return difference_words(_rows(first, second))
 
 
-def _rows(first: _Figures, second: _Figures) -> list[_Row]:
+def _rows(first: _Figures, second: _Figures) -> list[Row]:
     kind = second.kind
     turns = f"{turn_words(kind, 2)} a day"
     return [
-        _Row(
+        Row(
             turns,
             rate_words(first.starts_a_day),
             rate_words(second.starts_a_day),
             _turns(first.starts_a_day, second.starts_a_day, turns),
         ),
-        _Row(
+        Row(
             "on",
             percent_words(first.on_share),
             percent_words(second.on_share),
@@ -147,6 +138,7 @@ def _rows(first: _Figures, second: _Figures) -> list[_Row]:
         _longest("longest on", first.longest_on_ms, second.longest_on_ms),
         _contact(first, second),
         _energy(first, second),
+        *_cost(first, second),
     ]
 
 
@@ -164,9 +156,9 @@ def _lengths(first_ms: int, second_ms: int, forms: tuple[str, str]) -> str:
     return form.format(length_words(abs(second_ms - first_ms)))
 
 
-def _longest(label: str, first_ms: int, second_ms: int) -> _Row:
+def _longest(label: str, first_ms: int, second_ms: int) -> Row:
     forms = (f"{label} {{}} longer", f"{label} {{}} shorter")
-    return _Row(
+    return Row(
         label,
         length_words(first_ms),
         length_words(second_ms),
@@ -174,13 +166,13 @@ def _longest(label: str, first_ms: int, second_ms: int) -> _Row:
     )
 
 
-def _contact(first: _Figures, second: _Figures) -> _Row:
+def _contact(first: _Figures, second: _Figures) -> Row:
     one, other = (years_words(figures.contact_share_a_year) for figures in (first, second))
     words = "" if one == other else f"relay's contact lasts {other} instead of {one}"
-    return _Row("relay's contact", one, other, words)
+    return Row("relay's contact", one, other, words)
 
 
-def _energy(first: _Figures, second: _Figures) -> _Row:
+def _energy(first: _Figures, second: _Figures) -> Row:
     one, other = (
         "not told" if figures.kwh_a_month is None else f"{amount_words(figures.kwh_a_month)} kWh"
         for figures in (first, second)
@@ -192,14 +184,32 @@ def _energy(first: _Figures, second: _Figures) -> _Row:
             difference = second.kwh_a_month - first.kwh_a_month
             more = "more" if difference > 0 else "less"
             words = f"{amount_words(abs(difference))} kWh {more} a month"
-    return _Row("energy a month", one, other, words)
+    return Row("energy a month", one, other, words)
+
+
+def _cost(first: _Figures, second: _Figures) -> list[Row]:
+    """What a month costs, in each plan's own currency; nothing where neither tells."""
+    if first.cost_a_month is None and second.cost_a_month is None:
+        return []
+    one, other = (
+        "not told" if figures.cost_a_month is None else money_words(figures.cost_a_month)
+        for figures in (first, second)
+    )
+    words = "" if one == other else f"cost {other} instead of {one} a month"
+    return [Row("cost a month", one, other, words)]
 
 
 def comparison_text(
-    names: tuple[str, str], first: Account, second: Account, *, width: int, is_colour: bool
+    names: tuple[str, str],
+    first: Account,
+    second: Account,
+    *,
+    width: int,
+    is_colour: bool,
+    waters: WatersCompared | None = None,
 ) -> str:
     """Both runs beside each other for a terminal, no line wider than `width`; loads that
-    are the same in both are only named."""
+    are the same in both are only named. `waters` is there where both runs tell of water."""
     ink = Ink(is_colour)
     title = f"1: {printable(names[0])} and 2: {printable(names[1])} beside each other"
     lines = [ink.heading(line) for line in wrapped(title, width)]
@@ -212,24 +222,9 @@ def comparison_text(
             continue
         lines += ["", ink.heading(name)]
         lines += wrapped(f"With 2: {_sentence(one, other)}.", width, first="  ", rest="  ")
-        lines += _table(rows, width)
+        lines += rows_text(rows, width)
     if alike:
         lines += ["", *wrapped(f"The same in both: {', '.join(alike)}.", width)]
+    if waters is not None:
+        lines += water_comparison(waters, width=width, ink=ink)
     return "\n".join(lines) + "\n"
-
-
-def _table(rows: Sequence[_Row], width: int) -> list[str]:
-    if width < _TABLE_WIDTH_MIN:
-        return [
-            line
-            for row in rows
-            for line in wrapped(
-                f"{row.label}: {row.first}, {row.second}", width, first="  ", rest="    "
-            )
-        ]
-    if not rows:
-        return []
-    return [
-        f"  {row.label:<{_LABEL}}{row.first:>{_CELL}}{row.second:>{_CELL}}"
-        for row in [_Row("", "1", "2", ""), *rows]
-    ]

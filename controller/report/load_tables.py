@@ -16,8 +16,8 @@ _GAP = "  "
 _TITLE_WIDTH = 50  # no title is wider
 
 
-class _Table(NamedTuple):
-    """Rows of cells under their heads; the first cell of each is a load's name."""
+class Table(NamedTuple):
+    """Rows of cells under their heads; the first cell of each is a name."""
 
     title: str
     heads: tuple[str, ...]
@@ -29,15 +29,15 @@ def tables(loads: Sequence[LoadWords], currency: str, *, width: int, ink: Ink) -
     where the names would have to be cut until two of them are alike."""
     lines: list[str] = []
     for table in _tables(loads, currency):
-        rows = _laid_out(table, width)
+        rows = laid_out(table, width)
         if rows is None or width < _TITLE_WIDTH:
             return None
         lines += ["", ink.heading(table.title), ink.faint(rows[0]), *rows[1:]]
     return lines[1:]
 
 
-def _tables(loads: Sequence[LoadWords], currency: str) -> Iterator[_Table]:
-    yield _Table(
+def _tables(loads: Sequence[LoadWords], currency: str) -> Iterator[Table]:
+    yield Table(
         "On and off, and the relays",
         ("load", "starts", "a day", "on", "share", "relay/year", "life/year", "lasts"),
         [
@@ -45,7 +45,7 @@ def _tables(loads: Sequence[LoadWords], currency: str) -> Iterator[_Table]:
             for w in loads
         ],
     )
-    yield _Table(
+    yield Table(
         "Longest off (pumps: without water), longest on",
         ("load", "longest off", "since", "longest on", "since"),
         [
@@ -56,19 +56,19 @@ def _tables(loads: Sequence[LoadWords], currency: str) -> Iterator[_Table]:
     heads = ("load", "watts", "kWh", "kWh a month")
     rows = [(w.name, w.watts, w.kwh, w.kwh_a_month) for w in loads]
     if not currency:
-        yield _Table("Energy", heads, list(rows))
+        yield Table("Energy", heads, list(rows))
         return
     money = printable(currency)
-    yield _Table(
+    yield Table(
         "Energy and cost",
         (*heads, money, f"{money} a month"),
         [(*row, w.cost, w.cost_a_month) for row, w in zip(rows, loads, strict=True)],
     )
 
 
-def _laid_out(table: _Table, width: int) -> list[str] | None:
+def laid_out(table: Table, width: int) -> list[str] | None:
     """The table's lines: names on the left, cut where they must be, all else on the right
-    of its column."""
+    of its column; None where names would be cut until two are alike."""
     names, *columns = zip(table.heads, *table.rows, strict=True)
     widths = [max(map(width_of, column)) for column in columns]
     room = width - sum(widths) - len(_GAP) * len(widths)

@@ -17,7 +17,6 @@ from controller.report.phrases import (
 
 if TYPE_CHECKING:
     from controller.core.calendar import Calendar
-    from controller.core.plan import Energy
     from controller.core.schedule import LoadSchedule, Schedule
     from controller.dry_run.account import Account, LoadAccount, Stretch
 
@@ -62,7 +61,6 @@ def load_words(schedule: Schedule, account: Account, load: LoadSchedule) -> Load
     """The words for one load of a run."""
     done = account.loads[load.name]
     watts = schedule.plan.loads[load.name].watts
-    energy = schedule.plan.energy
     wear = done.contact_share_a_year(account.run_ms)
     return LoadWords(
         name=load.name,
@@ -80,10 +78,8 @@ def load_words(schedule: Schedule, account: Account, load: LoadSchedule) -> Load
         lasts=years_words(wear),
         kwh=_amount(done.energy_kwh),
         kwh_a_month=_a_month(account, done),
-        cost=_cost(energy, done.energy_kwh),
-        cost_a_month=_cost(
-            energy, None if done.energy_kwh is None else account.per_month(done.energy_kwh)
-        ),
+        cost=_cost(done.cost),
+        cost_a_month=_cost(None if done.cost is None else account.per_month(done.cost)),
     )
 
 
@@ -105,8 +101,8 @@ def _a_month(account: Account, done: LoadAccount) -> str:
     return _amount(None if done.energy_kwh is None else account.per_month(done.energy_kwh))
 
 
-def _cost(energy: Energy | None, kwh: float | None) -> str:
-    return NOTHING if energy is None or kwh is None else money_words(kwh * energy.price_per_kwh)
+def _cost(amount: float | None) -> str:
+    return NOTHING if amount is None else money_words(amount)
 
 
 def money_words(amount: float) -> str:

@@ -9,21 +9,27 @@ from controller.report.load_warnings import load_warnings
 from controller.report.phrases import counted
 from controller.report.run_alarms import alarms, outages, told_notices
 from controller.report.run_limits import broken_limits
+from controller.report.run_water import water_findings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from controller.core.schedule import Schedule
     from controller.dry_run.account import Account
+    from controller.dry_run.water.water_account import WaterAccount
 
 
-def findings(schedule: Schedule, account: Account) -> list[Finding]:
-    """All findings of a run, worst first."""
+def findings(
+    schedule: Schedule, account: Account, water: WaterAccount | None = None
+) -> list[Finding]:
+    """All findings of a run, worst first; `water` where there is an account of it."""
     found = broken_limits(schedule, account)
     found += outages(schedule, account)
     found += alarms(schedule, account)
     found += load_warnings(schedule, account)
     found += told_notices(schedule, account)
+    if water is not None:
+        found += water_findings(schedule, water)
     if account.remarks_left_out:
         many = counted(account.remarks_left_out, "further notice")
         found.append(

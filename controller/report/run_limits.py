@@ -185,7 +185,7 @@ def _cost(plan: Plan, account: Account, unknown: list[str], limit: float) -> Ite
             "write price_per_kwh and currency under [energy]",
         )
         return
-    a_month = account.per_month(account.energy_kwh) * plan.energy.price_per_kwh
+    a_month = account.per_month(account.cost or 0.0)
     if _is_above(a_month, limit):
         yield Finding(
             "error",

@@ -12,6 +12,7 @@ from controller.report.load_words import load_words, money_words
 from controller.report.period import days_words, from_to_words
 from controller.report.phrases import amount_words, moment_words
 from controller.report.text_cells import printable, wrapped
+from controller.report.water_text import water_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from controller.core.findings import Finding
     from controller.core.schedule import Schedule
     from controller.dry_run.account import Account
+    from controller.dry_run.water.water_account import WaterAccount
 
 _BLOCKS_MAX = 4  # loads that are told one by one; more make tables
 
@@ -32,6 +34,7 @@ def render(
     width: int,
     is_colour: bool,
     plan_name: str = "the plan",
+    water: WaterAccount | None = None,
 ) -> str:
     """The report, no line wider than `width`, ending with a line break.
 
@@ -43,6 +46,7 @@ def render(
         width: cells of a line; made for 80 and for 40.
         is_colour: whether the terminal shows colours.
         plan_name: what the reader calls the plan, the file's name as a rule.
+        water: what it did to roots, pumps and reservoirs, where that was reckoned.
     """
     ink = Ink(is_colour)
     period = (schedule.calendar, account.start, account.end)
@@ -53,6 +57,7 @@ def render(
         *wrapped(printable(weather_note), width),
         "",
         *_loads(schedule, account, width=width, ink=ink),
+        *([] if water is None else water_lines(schedule, account, water, width=width, ink=ink)),
         "",
         *_together(schedule, account, width=width, ink=ink),
         "",
@@ -99,10 +104,8 @@ def _together(schedule: Schedule, account: Account, *, width: int, ink: Ink) -> 
     kwh = f"{amount_words(account.energy_kwh)} kWh, {amount_words(a_month)} kWh a month"
     lines += entry("energy", kwh, width=width)
     energy = schedule.plan.energy
-    if energy is not None:
-        run, month = (
-            money_words(amount * energy.price_per_kwh) for amount in (account.energy_kwh, a_month)
-        )
+    if energy is not None and account.cost is not None:
+        run, month = map(money_words, (account.cost, account.per_month(account.cost)))
         currency = printable(energy.currency)
         lines += entry("cost", f"{run} {currency}, {month} {currency} a month", width=width)
     return lines

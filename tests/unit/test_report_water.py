@@ -20,6 +20,7 @@ from controller.report.water_stand_text import (
     age_words,
     below_words,
     drunk_words,
+    left_words,
     stand_block,
     stand_table,
     stress_words,
@@ -170,6 +171,14 @@ def test_what_is_drunk_is_told_by_day_where_there_is_one(length_ms: int, words: 
 def test_what_was_sown_in_the_run_drinks_on_its_own_days() -> None:
     """Two days of ten, on which alone there were roots."""
     assert drunk_words(stand(first_age_days=None), 10 * DAY_MS).startswith("300 mL (240 to 360)")
+
+
+def test_plants_that_age_have_no_one_volume() -> None:
+    """Their roots hold more from day to day, so only the share is told."""
+    young, old = stand(first_age_days=33), stand()
+    assert young.driest is not None
+    assert left_words(young.driest, young) == "40 % left (10 to 70)"
+    assert left_words(young.driest, old) == "40 % left (10 to 70), 6.8 mL of 17"
 
 
 # Blocks

@@ -12,7 +12,7 @@ from itertools import pairwise
 from math import inf, isfinite, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.errors import RootclockError
+from controller.core.errors import BadPumpCurveError
 from controller.core.water.monotone_cubic import MonotoneCubic, monotone_cubic
 
 if TYPE_CHECKING:
@@ -20,10 +20,6 @@ if TYPE_CHECKING:
 
 _STEP_MIN = 1e-9  # of the free flow: points nearer than this are at one flow
 _HALVINGS = 60  # of an interval: more than double precision can tell apart
-
-
-class BadPumpCurveError(RootclockError, ValueError):
-    """What was given as a pump's curve is none; the text says where, and how to mend it."""
 
 
 class CurvePoint(NamedTuple):

@@ -60,6 +60,11 @@ def path(parts: Sequence[str]) -> str:
     return "".join(parts)
 
 
+def place(x: float, y: float) -> str:
+    """A point of a curve, to a tenth: nobody sees more of a curve."""
+    return f"{number(round(x, 1))} {number(round(y, 1))}"
+
+
 def box(x: float, y: float, width: float, height: float) -> str:
     """Path data of a rectangle."""
     return f"M{number(x)} {number(y)}h{number(width)}v{number(height)}h{number(-width)}z"

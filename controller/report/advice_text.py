@@ -1,0 +1,226 @@
+"""Advice as text for a terminal: what is advised, the table it was chosen from, the lines."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.report.ink import Ink
+from controller.report.load_tables import Table, laid_out
+from controller.report.period import days_words, from_to_words
+from controller.report.phrases import (
+    amount_words,
+    counted,
+    date_words,
+    percent_words,
+    rate_words,
+    turn_words,
+    years_words,
+)
+from controller.report.text_cells import printable, wrapped
+from controller.report.water_words import percent_text, share_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from controller.advice.advice import Advice
+    from controller.advice.figures import Row, WholePeriod
+    from controller.core.calendar import Calendar
+
+_NOTHING = "-"
+_BEFORE = {"present": "now: ", "tried": "try: "}
+
+
+def advice_text(
+    advice: Advice, calendar: Calendar, *, currency: str, width: int, is_colour: bool
+) -> str:
+    """The advice for one load, no line wider than `width`."""
+    ink = Ink(is_colour)
+    time = (calendar, advice.period.start, advice.period.end)
+    lines = [
+        *(ink.heading(line) for line in wrapped(f"Advice for {advice.load}", width)),
+        *wrapped(f"{from_to_words(*time)}, {days_words(*time)}", width),
+        "",
+    ]
+    for sentence in sentences(advice):
+        lines += wrapped(sentence, width)
+    for table in _tables(advice, currency):
+        lines += ["", *_table_lines(table, width, ink)]
+    lines += ["", *(line for note in _remarks(advice) for line in wrapped(note, width))]
+    if advice.lines:
+        where = f"In the place of [[loads.{advice.load}.spans]] as they are:"
+        lines += ["", *wrapped(where, width), "", *advice.lines.split("\n")]
+    return "\n".join(lines) + "\n"
+
+
+# Sentences
+
+
+def sentences(advice: Advice) -> Iterator[str]:
+    """What was found, the most important first."""
+    row, whole = advice.row, advice.whole
+    if row is None or whole is None:
+        yield from _refusal(advice)
+    elif row.candidate.spans is None:
+        yield (
+            f"The present plan may stay: of all that was looked at, nothing keeps the reserve "
+            f"of likely roots with fewer pump hours. {_through(advice, whole)}"
+        )
+    else:
+        yield (
+            f"Advised: {row.candidate.label}. It is what keeps the reserve of likely roots with "
+            f"fewest pump hours, {_hours(whole)} a day through the period; the present plan has "
+            f"{_hours(advice.present)}. {_through(advice, whole)}"
+        )
+    yield _present(advice)
+    yield from _driest(advice)
+
+
+def _refusal(advice: Advice) -> Iterator[str]:
+    yield (
+        f"Nothing within the bounds of {advice.load} keeps the reserve of likely roots"
+        f"{' through the period' if advice.failed else ''}."
+    )
+    for hindrance in advice.hindrances:
+        yield f"From {hindrance.anchor}: {hindrance.message}. To mend: {hindrance.mend}."
+    broken = sorted({name for row in advice.rows if row.keeps_likely for name in row.breaks})
+    if broken:
+        yield (
+            f"What keeps it breaks the limits {', '.join(broken)} of {advice.load}: raise them, "
+            "give each plant more medium, or let a sensor set the rests (cycle = demand)."
+        )
+    if advice.failed:
+        labels = "; ".join(candidate.label for candidate in advice.failed)
+        yield f"Good for the worst days, but not for every day of the period: {labels}."
+
+
+def _hours(whole: WholePeriod) -> str:
+    return f"{rate_words(whole.pump.hours_a_day)} h"
+
+
+def _through(advice: Advice, whole: WholePeriod) -> str:
+    """What is left through the whole period."""
+    name, left = min(whole.lefts.items(), key=lambda one: one[1].likely - advice.reserves[one[0]])
+    return (
+        f"At the driest moment, {date_words(whole.driest_day)}, "
+        f"{share_words(left, after=' is left')} for {printable(name)}."
+    )
+
+
+def _present(advice: Advice) -> str:
+    """How the present plan does."""
+    present = advice.present
+    short = [
+        f"{printable(name)} with {percent_text(left.likely)} of {percent_text(reserve)}"
+        for name, left in present.lefts.items()
+        for reserve in [advice.reserves[name]]
+        if left.likely < reserve
+    ]
+    if short:
+        return f"The present plan does not keep the reserve: {', '.join(short)} at the driest."
+    return "The present plan keeps the reserve of likely roots."
+
+
+def _driest(advice: Advice) -> Iterator[str]:
+    """What plants need that are worse off than the likely ones."""
+    row = advice.row
+    if row is not None:
+        yield (
+            f"Of {counted(advice.samples, 'plant')} drawn at random from what sources allow, "
+            f"{percent_words(row.kept_share)} keep the reserve with it on the worst days."
+        )
+    careful, safest = advice.careful, advice.safest
+    if careful is not None and careful != advice.chosen:
+        yield f"On the careful side, for 19 in 20 of them: {_with_hours(advice.rows[careful])}."
+    if safest is None:
+        yield "The driest roots that sources allow keep it with nothing in the table."
+    elif safest not in (careful, advice.chosen):
+        yield (
+            "For the driest roots that sources allow, every worst in one plant: "
+            f"{_with_hours(advice.rows[safest])}."
+        )
+
+
+def _with_hours(row: Row) -> str:
+    return f"{row.candidate.label}, {rate_words(row.pump.hours_a_day)} h on the worst day"
+
+
+def _remarks(advice: Advice) -> Iterator[str]:
+    broken = sorted({name for row in advice.rows for name in row.breaks})
+    if broken:
+        yield f"! breaks a limit of {advice.load}: {', '.join(broken)}."
+    yield from advice.notes
+    yield (
+        "Models know the water of the roots. They do not know how long it takes to the lowest "
+        "plant, nor how much air roots want: look at both before you water for less long."
+    )
+
+
+# Tables
+
+
+def row_name(advice: Advice, place: int) -> str:
+    """What a row is called: its number, a star where it is advised or a mark where it breaks a
+    limit, and its cycles."""
+    row = advice.rows[place]
+    candidate = row.candidate
+    star = "*" if place == advice.chosen else "!" if row.breaks else " "
+    before = _BEFORE.get(candidate.origin.value, "")
+    return f"{place + 1:>2}{star} {before}{candidate.label}"
+
+
+def _tables(advice: Advice, currency: str) -> list[Table]:
+    first, *others = advice.days
+    places = range(len(advice.rows))
+    money = printable(currency)
+    heads = ("   cycle", "pump h", turn_words(advice.kind, 2), "relay lasts", "kWh")
+    pumps = [_pump_row(row_name(advice, place), advice.rows[place]) for place in places]
+    if money:
+        heads += (money,)
+    else:
+        pumps = [row[:-1] for row in pumps]
+    days = " and ".join(date_words(day) for day in [first, *others])
+    names = list(advice.rows[0].lefts)
+    return [
+        Table(f"{printable(advice.load)} on the worst day, {date_words(first)}", heads, pumps),
+        Table(
+            f"Left at the driest moment of {days}, %: driest, likely, wettest roots; in brackets "
+            f"nine in ten of {counted(advice.samples, 'plant')} drawn at random",
+            ("   cycle", *(printable(name) for name in names), "keep"),
+            [_left_row(row_name(advice, place), advice.rows[place], names) for place in places],
+        ),
+    ]
+
+
+def _pump_row(name: str, row: Row) -> tuple[str, ...]:
+    pump = row.pump
+    return (
+        name,
+        rate_words(pump.hours_a_day),
+        rate_words(pump.starts_a_day),
+        years_words(pump.contact_share_a_year),
+        _NOTHING if pump.kwh_a_day is None else amount_words(pump.kwh_a_day),
+        _NOTHING if pump.cost_a_day is None else amount_words(pump.cost_a_day),
+    )
+
+
+def _left_row(name: str, row: Row, stands: Sequence[str]) -> tuple[str, ...]:
+    cells = []
+    for stand in stands:
+        left, band = row.lefts[stand], row.bands[stand]
+        shares = " ".join(f"{100 * share:.0f}" for share in left)
+        cells.append(f"{shares} ({100 * band.p5:.0f}-{100 * band.p95:.0f})")
+    return (name, *cells, percent_words(row.kept_share))
+
+
+def _table_lines(table: Table, width: int, ink: Ink) -> list[str]:
+    """The table; each row as an entry of its own where it is too wide."""
+    lines = [ink.heading(line) for line in wrapped(table.title, width)]
+    rows = laid_out(table, width)
+    if rows is not None:
+        return [*lines, ink.faint(rows[0]), *rows[1:]]
+    for name, *cells in table.rows:
+        lines += wrapped(name.strip(), width, rest="    ")
+        pairs = zip(table.heads[1:], cells, strict=True)
+        text = ", ".join(f"{head} {cell}" for head, cell in pairs)
+        lines += wrapped(text, width, first="    ", rest="    ")
+    return lines

@@ -1,0 +1,171 @@
+"""What a run did to roots, pumps and reservoirs that a grower should know."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.core.findings import Finding
+from controller.core.water.lifting_words import lifting_words
+from controller.report.phrases import counted, date_words
+from controller.report.water_words import (
+    around_words,
+    percent_text,
+    range_words,
+    rough_length_words,
+    share_words,
+    two_figures,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date
+
+    from controller.core.calendar import Calendar
+    from controller.core.findings import Level
+    from controller.core.schedule import Schedule
+    from controller.dry_run.water.water_account import (
+        LiftAccount,
+        ReservoirAccount,
+        StandAccount,
+        WaterAccount,
+    )
+
+# Less thirst than that, mL a plant in a run, is an error of the model and none to a plant.
+_THIRST_TOLD_ML = 0.05
+
+
+def water_findings(schedule: Schedule, water: WaterAccount) -> list[Finding]:
+    """All findings about water: lifts, roots, reservoirs, and what was taken for granted."""
+    found: list[Finding] = []
+    for lift in water.lifts.values():
+        found += _of_lift(lift)
+    for stand in water.stands.values():
+        found += _of_stand(schedule, stand)
+    for reservoir in water.reservoirs.values():
+        found += _of_reservoir(reservoir, schedule.calendar)
+    if water.stands or water.reservoirs:
+        found += [
+            Finding("note", "site", _lower(sentence), "take a weather file that tells it")
+            for sentence in water.assumptions
+        ]
+    return found
+
+
+def _of_lift(lift: LiftAccount) -> Iterator[Finding]:
+    found = lift.found
+    where = f"loads.{lift.load}.lift"
+    mend = "take a pump with a higher shut-off head, a wider hose, or bring the outlet down"
+    if not found.lifts:
+        yield Finding("error", where, lifting_words(found), mend)
+    elif found.flow_l_per_h.low <= 0.0:
+        yield Finding("warning", where, lifting_words(found), mend)
+
+
+def _of_stand(schedule: Schedule, stand: StandAccount) -> Iterator[Finding]:
+    where = f"stands.{stand.name}"
+    if stand.driest is None:
+        yield Finding(
+            "note",
+            f"{where}.sown",
+            "not sown in this run: nothing of it is reckoned",
+            "run days after that date",
+        )
+        return
+    yield from _below_reserve(schedule, stand, where)
+    thirst = stand.thirst_ml
+    if thirst.likely > _THIRST_TOLD_ML:
+        yield Finding(
+            "warning",
+            where,
+            f"its roots ran dry: each plant lacked {range_words(thirst, 'mL')} that it would "
+            f"have drunk, most of it {date_words(_thirstiest_day(stand))}",
+            _mend_of_roots(stand),
+        )
+    elif thirst.high > _THIRST_TOLD_ML:
+        yield Finding(
+            "note",
+            where,
+            f"in the worst case its roots ran dry: each plant lacked up to "
+            f"{two_figures(thirst.high)} mL that it would have drunk",
+            _mend_of_roots(stand),
+        )
+
+
+def _below_reserve(schedule: Schedule, stand: StandAccount, where: str) -> Iterator[Finding]:
+    """A limit broken if the plan states the reserve, else a warning; a note where only the
+    worst of what the sources allow would do it."""
+    driest, below_ms = stand.driest, stand.below_reserve_ms
+    assert driest is not None, "told apart by the caller"
+    reserve = percent_text(stand.reserve)
+    when = around_words(driest.instant, schedule.calendar)
+    if below_ms.likely > 0.0:
+        is_stated = "reserve" in schedule.plan.stands[stand.name].model_fields_set
+        level: Level = "error" if is_stated else "warning"
+        yield Finding(
+            level,
+            f"{where}.reserve" if is_stated else where,
+            f"{share_words(driest.left_share)} of the water in reach of its roots was left at "
+            f"the driest moment, {when}; the reserve is {reserve}, and less than that was left "
+            f"for {rough_length_words(below_ms.likely)}",
+            _mend_of_roots(stand),
+        )
+    elif below_ms.high > 0.0:
+        yield Finding(
+            "note",
+            where,
+            f"in the worst case {percent_text(driest.left_share.low)} of the water in reach of "
+            f"its roots was left at the driest moment, {when}; likely "
+            f"{percent_text(driest.left_share.likely)}, and the reserve is {reserve}",
+            "watch the leaves on hot days; shorter rests then are the safe side",
+        )
+
+
+def _mend_of_roots(stand: StandAccount) -> str:
+    return (
+        f"shorten the off steps of {stand.load} at that time of day, or give its plants a medium "
+        "that holds more"
+    )
+
+
+def _thirstiest_day(stand: StandAccount) -> date:
+    return max(stand.days, key=lambda day: day.thirst_ml.likely).date
+
+
+def _of_reservoir(one: ReservoirAccount, calendar: Calendar) -> Iterator[Finding]:
+    where = f"reservoirs.{one.name}"
+    at, reservoir = one.dry_at, one.happened.reservoir
+    mend = "fill it up before that"
+    if reservoir.top_up_at_l is None:
+        mend += ", and state top_up_at_l if somebody does"
+    else:
+        mend += ": raise top_up_at_l above inlet_at_l"
+    if at.likely is not None:
+        yield Finding(
+            "warning",
+            where,
+            f"its pump drew air from {around_words(at.likely, calendar)} on, at the earliest from "
+            f"{around_words(at.earliest or at.likely, calendar)}: nothing came down from then",
+            mend,
+        )
+    elif at.earliest is not None:
+        yield Finding(
+            "note",
+            where,
+            "if plants drink as much as sources allow, its pump drew air from "
+            f"{around_words(at.earliest, calendar)} on; likely not in this run",
+            mend,
+        )
+    times = len(one.happened.likely.top_ups)
+    if times:
+        yield Finding(
+            "note",
+            where,
+            f"taken to be filled up {counted(times, 'time')} in this run, each time at "
+            f"{two_figures(reservoir.top_up_at_l or 0.0)} L",
+            "leave top_up_at_l out to see what happens if nobody does",
+        )
+
+
+def _lower(sentence: str) -> str:
+    """A sentence as a finding has it: small at its start, without its stop."""
+    return sentence[:1].lower() + sentence[1:].rstrip(".")

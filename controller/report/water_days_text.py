@@ -1,0 +1,46 @@
+"""The day of heat and the mildest day of a run: what they are, and what their air asked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from controller.report.load_blocks import entry
+from controller.report.phrases import date_words
+from controller.report.text_cells import wrapped
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from controller.dry_run.water.water_account import WaterAccount
+    from controller.report.ink import Ink
+    from controller.weather.days import AirDay
+
+
+def days_told(water: WaterAccount) -> list[tuple[str, date]]:
+    """The days of which more is told, each with what it is; a run's only day has no such name."""
+    if water.mildest is None:
+        return [("", water.warmest)]
+    return [("day of heat", water.warmest), ("mildest day", water.mildest)]
+
+
+def day_of_air(water: WaterAccount, day: date) -> AirDay:
+    """The air of a date of the run."""
+    return next(one for one in water.days if one.date == day)
+
+
+def days_block(water: WaterAccount, *, width: int, ink: Ink) -> list[str]:
+    """The air of these days as lines of at most that width."""
+    head = "The air" if water.mildest is None else "The day of heat and the mildest day"
+    lines = [ink.heading(line) for line in wrapped(head, width)]
+    for name, day in days_told(water):
+        lines += entry(name or "day", air_words(day_of_air(water, day)), width=width)
+    return lines
+
+
+def air_words(air: AirDay) -> str:
+    """A day's air and what it asked of leaves."""
+    return (
+        f"{date_words(air.date)}: {air.coolest_c:.0f} to {air.warmest_c:.0f} °C, mean humidity "
+        f"{air.humidity_pct:.0f} %, sun {air.radiation_mj_per_m2:.0f} MJ/m², ET0 "
+        f"{air.et0_mm:.1f} mm (what short grass would drink)"
+    )
