@@ -87,7 +87,16 @@ def follow(
         before = least[day]
         least[day] = share if before is None else min(before, share)
     stored_ml = 0.0 if wetness is None else wetness.stored_ml
-    return Told(*sums, tuple(least), stored_ml - sown_with_ml)
+    transpired_ml, thirst_ml, ran_off_ml, came_ml, below_s = sums
+    return Told(
+        transpired_ml=transpired_ml,
+        thirst_ml=thirst_ml,
+        ran_off_ml=ran_off_ml,
+        came_ml=came_ml,
+        below_s=below_s,
+        least=tuple(least),
+        stored_more_ml=stored_ml - sown_with_ml,
+    )
 
 
 def _store(

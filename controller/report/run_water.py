@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.findings import Finding
 from controller.core.water.lifting_words import lifting_words
-from controller.report.phrases import counted, date_words
+from controller.report.phrases import date_words, times_words
 from controller.report.water_words import (
     around_words,
     percent_text,
@@ -43,11 +43,11 @@ def water_findings(schedule: Schedule, water: WaterAccount) -> list[Finding]:
         found += _of_stand(schedule, stand)
     for reservoir in water.reservoirs.values():
         found += _of_reservoir(reservoir, schedule.calendar)
-    if water.stands or water.reservoirs:
-        found += [
-            Finding("note", "site", _lower(sentence), "take a weather file that tells it")
-            for sentence in water.assumptions
-        ]
+    if water.assumptions and (water.stands or water.reservoirs):
+        text = "; ".join(_lower(sentence) for sentence in water.assumptions)
+        found.append(
+            Finding("note", "site", f"taken for granted: {text}", "take a weather file that tells")
+        )
     return found
 
 
@@ -81,14 +81,6 @@ def _of_stand(schedule: Schedule, stand: StandAccount) -> Iterator[Finding]:
             f"have drunk, most of it {date_words(_thirstiest_day(stand))}",
             _mend_of_roots(stand),
         )
-    elif thirst.high > _THIRST_TOLD_ML:
-        yield Finding(
-            "note",
-            where,
-            f"in the worst case its roots ran dry: each plant lacked up to "
-            f"{two_figures(thirst.high)} mL that it would have drunk",
-            _mend_of_roots(stand),
-        )
 
 
 def _below_reserve(schedule: Schedule, stand: StandAccount, where: str) -> Iterator[Finding]:
@@ -110,11 +102,14 @@ def _below_reserve(schedule: Schedule, stand: StandAccount, where: str) -> Itera
             _mend_of_roots(stand),
         )
     elif below_ms.high > 0.0:
+        lacked = ""
+        if stand.thirst_ml.high > _THIRST_TOLD_ML:
+            lacked = f", and each plant lacked {two_figures(stand.thirst_ml.high)} mL in all"
         yield Finding(
             "note",
             where,
             f"in the worst case {percent_text(driest.left_share.low)} of the water in reach of "
-            f"its roots was left at the driest moment, {when}; likely "
+            f"its roots was left at the driest moment, {when}{lacked}; likely "
             f"{percent_text(driest.left_share.likely)}, and the reserve is {reserve}",
             "watch the leaves on hot days; shorter rests then are the safe side",
         )
@@ -160,7 +155,7 @@ def _of_reservoir(one: ReservoirAccount, calendar: Calendar) -> Iterator[Finding
         yield Finding(
             "note",
             where,
-            f"taken to be filled up {counted(times, 'time')} in this run, each time at "
+            f"taken to be filled up {times_words(times)} in this run, whenever it falls to "
             f"{two_figures(reservoir.top_up_at_l or 0.0)} L",
             "leave top_up_at_l out to see what happens if nobody does",
         )

@@ -127,9 +127,10 @@ def below_words(length_ms: Bounds) -> str:
 
 
 def stress_words(stand: StandAccount, driest: DriestMoment) -> str:
-    """From where on lettuce suffers by published sources, and whether it came to that."""
+    """From where on lettuce suffers by published sources, and whether it came to that: likely
+    if the likely roots pass even the highest of these figures."""
     gone = gone_share(driest)
-    if gone.likely > stand.stress_share.likely:
+    if gone.likely > stand.stress_share.high:
         judged = "likely suffered"
     elif gone.high > stand.stress_share.low:
         judged = "may have suffered"

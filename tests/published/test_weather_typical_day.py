@@ -69,8 +69,9 @@ def test_monthly_means_come_near_measured_ones(file: str, off_c: float) -> None:
     for days in DAYS_OF_MONTH:
         hours = weather.air_temperature_c[first_day * 24 : (first_day + days) * 24]
         measured_c = fmean(value for value in hours if value is not None)
+        season = air.course.season
         assumed_c = fmean(
-            air.course.season.mean_of_day_c(day) for day in range(first_day + 1, first_day + days + 1)
+            season.mean_of_day_c(day) for day in range(first_day + 1, first_day + days + 1)
         )
         assert abs(assumed_c - measured_c) < off_c
         first_day += days

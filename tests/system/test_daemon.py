@@ -293,9 +293,7 @@ def _await_status(news: Any, fits: Any) -> dict[str, Any]:
     raise AssertionError(json.dumps("never told"))
 
 
-@pytest.mark.parametrize(
-    "example", [name for name in example_names() if not name.endswith(".csv")]
-)
+@pytest.mark.parametrize("example", [name for name in example_names() if not name.endswith(".csv")])
 def test_every_example_plan_runs_on_a_mock_board(tmp_path: Path, example: str) -> None:
     """Sensors that the plan asks for are modelled, flow meters from the first decision on."""
     plan = Path(__file__).parents[2] / "controller" / "examples" / f"{example}.toml"

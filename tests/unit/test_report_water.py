@@ -131,12 +131,13 @@ def test_thirst_is_told_where_there_is_some(
     ("limit", "judged"),
     [
         (Bounds(0.5, 0.55, 0.58), "60 % (30 to 90) was: it likely suffered"),
+        (Bounds(0.5, 0.55, 0.62), "60 % (30 to 90) was: it may have suffered"),
         (Bounds(0.65, 0.7, 0.8), "60 % (30 to 90) was: it may have suffered"),
         (Bounds(0.91, 0.93, 0.95), "60 % (30 to 90) was: it did not suffer"),
     ],
 )
 def test_what_dryness_means_is_judged_by_published_figures(limit: Bounds, judged: str) -> None:
-    """Likely if the likely moment passes the likely figure, perhaps if the extremes do."""
+    """Likely if the likely roots pass the highest figure, perhaps if the driest pass the lowest."""
     told = stand(stress_share=limit)
     assert told.driest is not None
     assert stress_words(told, told.driest).endswith(judged)

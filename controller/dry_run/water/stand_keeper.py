@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from controller.dry_run.water.troubled_gaps import Trouble
 
 # A day that is drawn has a point so often, and at changes that are not closer than that.
-POINTS_APART_MS = 5 * MINUTE_MS
+POINTS_APART_MS = 10 * MINUTE_MS
 POINTS_CLOSEST_MS = 20 * SECOND_MS
 
 _MS_PER_S = 1000.0
@@ -78,7 +78,7 @@ class StandKeeper:
         self._since = self._wanted_until = course.edges[0]
         self._place = 0  # of the hour of `_since`
         self._rates = course.dark.corners
-        self._is_wet = False
+        self._is_wet = self._is_lit = False
         self._roots: Roots | None = None  # None before sowing
         # Whether roots are full at `_since`, or were at the start of a gap that ended then. The
         # state of `_roots` is not kept up while either holds.
@@ -100,7 +100,7 @@ class StandKeeper:
     def begin(self, *, is_wet: bool, is_lit: bool) -> None:
         """The state of its pump and of its lamps at the start of the run."""
         self._is_wet = is_wet and self._since < self._dry_times.for_good_from
-        self._rates = self._rates_of(is_lit=is_lit)
+        self._is_lit, self._rates = is_lit, self._rates_of(is_lit=is_lit)
         self._come_of_age(self._since)
         self._note_point(self._since)
 
@@ -115,13 +115,13 @@ class StandKeeper:
 
     def light(self, instant: Instant, *, is_lit: bool) -> None:
         """Its lamps are lit or go out."""
-        rates = self._rates_of(is_lit=is_lit)
-        if rates is not self._rates:
-            self._pass(instant)
-            self._judge_gaps()
-            self._book_wanted(instant)
-            self._rates = rates
-            self._safe_place = -1
+        if is_lit is self._is_lit:
+            return
+        self._pass(instant)
+        self._judge_gaps()
+        self._book_wanted(instant)
+        self._is_lit, self._rates = is_lit, self._rates_of(is_lit=is_lit)
+        self._safe_place = -1
 
     def finish(self) -> StandSum:
         """What the whole run did."""

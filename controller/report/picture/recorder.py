@@ -163,7 +163,9 @@ class PictureRecorder:
     def _end_episode(self, instant: Instant, place: int) -> None:
         why, detail = self._whys[place]
         start = self._whys_since[place]
-        if why in (Why.PLAN, Why.DEMAND) or (why in _WAITING and instant - start < _WORTH_TELLING_MS):
+        if why in (Why.PLAN, Why.DEMAND) or (
+            why in _WAITING and instant - start < _WORTH_TELLING_MS
+        ):
             return
         self._keep_episode(Episode(place, why, detail, start, instant))
 

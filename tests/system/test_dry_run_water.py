@@ -1,0 +1,55 @@
+"""The command that tells a run's water, from a plan's text to JSON and exit code."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from controller.cli.main import main
+from tests.typical_years import GREENSBORO
+
+_EXAMPLE = Path(__file__).parents[2] / "controller" / "examples" / "heat-wave.toml"
+_EXAMPLE_PLAN = tomllib.loads(_EXAMPLE.read_text(encoding="utf-8"))
+
+
+def _told(capsys: pytest.CaptureFixture[str], plan: Path, *words: str) -> tuple[int, Any]:
+    code = main(["dry-run", str(plan), "--from", "2026-07-01", "--json", *words])
+    return code, json.loads(capsys.readouterr().out)
+
+
+def test_the_example_tells_its_water(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two stands, a lift and a tank, a week of a heat wave: all held together."""
+    code, told = _told(capsys, _EXAMPLE, "--days", "7")
+    assert code == 0
+    assert [len(told["days"]), *told["stands"]] == [7, "heads", "young"]
+    heads, young = told["stands"]["heads"], told["stands"]["young"]
+    assert heads["transpired_ml"]["likely"] > young["transpired_ml"]["likely"] > 0
+    pump = told["loads"]["pump"]
+    prices = [one["price_per_kwh"] for one in _EXAMPLE_PLAN["energy"]["tariff"]]
+    assert min(prices) < pump["cost"] / pump["energy_kwh"] < max(prices)
+    tank = told["reservoirs"]["tank"]
+    # What left the full tank of 60 L, with 0.5 L a day of losses, and what was poured in.
+    drunk_l = (36 * heads["transpired_ml"]["likely"] + 12 * young["transpired_ml"]["likely"]) / 1e3
+    assert tank["end_l"]["likely"] == pytest.approx(
+        60 - drunk_l - 7 * 0.5 + tank["poured_l"]["likely"], abs=1e-6
+    )
+
+
+def test_weather_tells_days_of_a_plan_without_plants(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """With --weather there are days; without it and without plants there is no water to tell."""
+    plan = tmp_path / "plan.toml"
+    text = _EXAMPLE.read_text(encoding="utf-8")
+    head, _, rest = text.partition("[loads.pump.lift]")
+    energy = rest[rest.index("[energy]") :]
+    plan.write_text(head.replace('reservoir = "tank"', "") + energy, encoding="utf-8")
+    _, told = _told(capsys, plan, "--days", "3", "--weather", str(GREENSBORO.path))
+    assert [day["date"] for day in told["days"]] == ["2026-07-01", "2026-07-02", "2026-07-03"]
+    assert all(1 < day["et0_mm"] < 9 for day in told["days"])
+    _, told = _told(capsys, plan, "--days", "3")
+    assert "days" not in told
