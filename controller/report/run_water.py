@@ -40,7 +40,7 @@ def water_findings(schedule: Schedule, water: WaterAccount) -> list[Finding]:
     for lift in water.lifts.values():
         found += _of_lift(lift)
     for stand in water.stands.values():
-        found += _of_stand(schedule, stand)
+        found += _of_stand(schedule, stand, _mend_of_roots(stand, water))
     for reservoir in water.reservoirs.values():
         found += _of_reservoir(reservoir, schedule.calendar)
     if water.assumptions and (water.stands or water.reservoirs):
@@ -54,14 +54,15 @@ def water_findings(schedule: Schedule, water: WaterAccount) -> list[Finding]:
 def _of_lift(lift: LiftAccount) -> Iterator[Finding]:
     found = lift.found
     where = f"loads.{lift.load}.lift"
+    words = lifting_words(found).rstrip(".")
     mend = "take a pump with a higher shut-off head, a wider hose, or bring the outlet down"
     if not found.lifts:
-        yield Finding("error", where, lifting_words(found), mend)
+        yield Finding("error", where, words, mend)
     elif found.flow_l_per_h.low <= 0.0:
-        yield Finding("warning", where, lifting_words(found), mend)
+        yield Finding("warning", where, words, mend)
 
 
-def _of_stand(schedule: Schedule, stand: StandAccount) -> Iterator[Finding]:
+def _of_stand(schedule: Schedule, stand: StandAccount, mend: str) -> Iterator[Finding]:
     where = f"stands.{stand.name}"
     if stand.driest is None:
         yield Finding(
@@ -71,7 +72,7 @@ def _of_stand(schedule: Schedule, stand: StandAccount) -> Iterator[Finding]:
             "run days after that date",
         )
         return
-    yield from _below_reserve(schedule, stand, where)
+    yield from _below_reserve(schedule, stand, where, mend)
     thirst = stand.thirst_ml
     if thirst.likely > _THIRST_TOLD_ML:
         yield Finding(
@@ -79,11 +80,13 @@ def _of_stand(schedule: Schedule, stand: StandAccount) -> Iterator[Finding]:
             where,
             f"its roots ran dry: each plant lacked {range_words(thirst, 'mL')} that it would "
             f"have drunk, most of it {date_words(_thirstiest_day(stand))}",
-            _mend_of_roots(stand),
+            mend,
         )
 
 
-def _below_reserve(schedule: Schedule, stand: StandAccount, where: str) -> Iterator[Finding]:
+def _below_reserve(
+    schedule: Schedule, stand: StandAccount, where: str, mend: str
+) -> Iterator[Finding]:
     """A limit broken if the plan states the reserve, else a warning; a note where only the
     worst of what the sources allow would do it."""
     driest, below_ms = stand.driest, stand.below_reserve_ms
@@ -99,7 +102,7 @@ def _below_reserve(schedule: Schedule, stand: StandAccount, where: str) -> Itera
             f"{share_words(driest.left_share)} of the water in reach of its roots was left at "
             f"the driest moment, {when}; the reserve is {reserve}, and less than that was left "
             f"for {rough_length_words(below_ms.likely)}",
-            _mend_of_roots(stand),
+            mend,
         )
     elif below_ms.high > 0.0:
         lacked = ""
@@ -115,7 +118,16 @@ def _below_reserve(schedule: Schedule, stand: StandAccount, where: str) -> Itera
         )
 
 
-def _mend_of_roots(stand: StandAccount) -> str:
+def _mend_of_roots(stand: StandAccount, water: WaterAccount) -> str:
+    """What helps dry roots: water in the first place, where none came down."""
+    lift = water.lifts.get(stand.load)
+    if lift is not None and not lift.found.lifts:
+        return f"see loads.{stand.load}.lift: no water arrives at the top"
+    driest_at = 0 if stand.driest is None else stand.driest.instant
+    for reservoir in water.reservoirs.values():
+        dry_at = reservoir.dry_at.likely
+        if stand.load in reservoir.loads and dry_at is not None and dry_at <= driest_at:
+            return f"see reservoirs.{reservoir.name}: its pump drew air before that"
     return (
         f"shorten the off steps of {stand.load} at that time of day, or give its plants a medium "
         "that holds more"
