@@ -57,9 +57,10 @@ class Advice:
     """What was found for one load.
 
     `reserves` are the stands' by name. `rows` are told for the worst days, `days`, the worst
-    first. `chosen` is the place of the advised row; `careful` that of the one with fewest pump
-    hours of which 19 in 20 drawn plants keep the reserve, `safest` the same for the driest roots
-    that sources allow; None where there is none. `present` and `whole` are
+    first. `chosen` is the place of the advised row: of those that 19 in 20 drawn plants keep the
+    one with fewest pump hours, and where there is none, the one that likely roots keep. `leanest`
+    is that of the fewest pump hours for likely roots, `safest` the same for the driest roots that
+    sources allow; None where there is none. `present` and `whole` are
     the present plan and the advised one through the whole period; `failed` has those that did
     well on the worst days and not through the period.
     """
@@ -72,7 +73,7 @@ class Advice:
     spans: tuple[SpanRests, ...]
     rows: tuple[Row, ...]
     chosen: int | None
-    careful: int | None
+    leanest: int | None
     safest: int | None
     present: WholePeriod
     whole: WholePeriod | None
@@ -105,7 +106,7 @@ class Advice:
             "spans": [span.as_json() for span in self.spans],
             "rows": [row.as_json() for row in self.rows],
             "chosen": self.chosen,
-            "careful": self.careful,
+            "leanest": self.leanest,
             "safest": self.safest,
             "present_through_the_period": self.present.as_json(),
             "chosen_through_the_period": None if self.whole is None else self.whole.as_json(),

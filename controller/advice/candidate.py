@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
-from controller.core.plan_parts.spans import Span
+from controller.core.plan_parts.spans import LONGEST_WATERING_MS, SHORTEST_REST_MS, Span
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
@@ -54,11 +54,10 @@ class Candidate:
 
 def present(load: Load) -> Candidate:
     """What the plan has now."""
-    hot = any(not variant.by_hand for variant in load.variants)
-    label = f"{_cycles_label([span.cycle for span in load.spans])} + variants" if hot else None
-    if label is None:
-        is_on_demand = any(span.is_on_demand for span in load.spans)
-        label = "demand" if is_on_demand else _cycles_label([span.cycle for span in load.spans])
+    is_on_demand = any(span.is_on_demand for span in load.spans)
+    label = "demand" if is_on_demand else _cycles_label([span.cycle for span in load.spans])
+    if any(not variant.by_hand for variant in load.variants):
+        label += " + variants"
     return Candidate(Origin.PRESENT, label, None)
 
 
@@ -90,23 +89,17 @@ def on_demand(load: Load, lengths: Lengths, *, fixed: str) -> Candidate:
     keys = {
         "cycle": "demand",
         "fixed": fixed,
-        "shortest_rest": duration_text(min(lengths.longest_rest_ms, _demand_rest_ms(lengths))),
+        "shortest_rest": duration_text(
+            min(lengths.longest_rest_ms, max(lengths.shortest_rest_ms, SHORTEST_REST_MS))
+        ),
         "longest_rest": duration_text(lengths.longest_rest_ms),
         "shortest_watering": duration_text(lengths.waterings_ms[0]),
         "longest_watering": duration_text(
-            max(lengths.waterings_ms[0], min(longest_ms, _DEMAND_WATERING_MS))
+            max(lengths.waterings_ms[0], min(longest_ms, LONGEST_WATERING_MS))
         ),
     }
     spans = (Span.model_validate({"from": "00:00", **keys}),)
     return Candidate(Origin.DEMAND, "demand", spans)
-
-
-_DEMAND_REST_MS = 5 * 60_000
-_DEMAND_WATERING_MS = 20 * 60_000
-
-
-def _demand_rest_ms(lengths: Lengths) -> int:
-    return max(lengths.shortest_rest_ms, _DEMAND_REST_MS)
 
 
 def _span(span: Span, **keys: Any) -> Span:

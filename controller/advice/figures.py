@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from controller.advice.sampling import CAREFUL_SHARE
 from controller.core.units import DAY_MS, HOUR_MS
 
 if TYPE_CHECKING:
@@ -95,6 +96,11 @@ class Row:
     def is_fit(self) -> bool:
         """Whether it may be advised: likely roots keep their reserve, and no limit breaks."""
         return self.keeps_likely and not self.breaks
+
+    @property
+    def is_careful(self) -> bool:
+        """Whether 19 in 20 drawn plants keep their reserve."""
+        return self.kept_share >= CAREFUL_SHARE
 
     def as_json(self) -> dict[str, object]:
         """The row as a JSON object."""

@@ -6,14 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from controller.core.plan_parts.spans import SHORTEST_WATERING_MS
-from controller.core.units import HOUR_MS, MINUTE_MS, duration_text
+from controller.core.units import HOUR_MS, MINUTE_MS, SECOND_MS, duration_text
 
 if TYPE_CHECKING:
     from controller.core.plan import Load
 
-# Waterings that growers set, min. Common practice, no source.
-_LADDER_MIN = (3, 5, 8, 10, 15, 20, 30, 45, 60)
-_LADDER_MAX = 12
+# Waterings that growers set, of mist and of columns, s. Common practice, no source.
+_LADDER_S = (10, 20, 30, 60, 120, 180, 300, 480, 600, 900, 1200, 1800, 2700, 3600)
 # Where the plan states no longest dry gap: no rest above an hour, since a pump that has failed
 # is found late then. Common practice, no source.
 LONGEST_REST_MS = HOUR_MS
@@ -22,8 +21,8 @@ _LONGEST_WATERING_MS = HOUR_MS
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lengths:
-    """The waterings to be tried, shortest first, and between what the rests lie, ms; whole
-    minutes all. The words say for each edge whence it comes."""
+    """The waterings to be tried, shortest first, and between what the rests lie, in whole
+    minutes; ms all. The words say for each edge whence it comes."""
 
     waterings_ms: tuple[int, ...]
     shortest_rest_ms: int
@@ -36,14 +35,15 @@ class Lengths:
 def lengths_of(load: Load) -> Lengths:
     """The lengths that a load of a plan may have.
 
-    A watering shorter than three minutes is not tried unless the load may run no longer: the
-    water must first reach the lowest roots, which the models do not know of.
+    A watering shorter than three minutes is tried only where the plan has such ones, or the load
+    may run no longer: the water must first reach the lowest roots, which models do not know of.
     """
     longest_ms = _LONGEST_WATERING_MS if load.longest_on is None else load.longest_on
-    shortest_ms = min(longest_ms, max(SHORTEST_WATERING_MS, _up(load.shortest_on)))
     cycles = [span.cycle for span in load.spans]
     present = [cycle.watering_ms for cycle in cycles if cycle.watering_ms]
-    wanted = {shortest_ms, *(n * MINUTE_MS for n in _LADDER_MIN), *present}
+    usual_ms = min([SHORTEST_WATERING_MS, *present])
+    shortest_ms = min(longest_ms, max(usual_ms, load.shortest_on))
+    wanted = {shortest_ms, *(n * SECOND_MS for n in _LADDER_S), *present}
     within = sorted(ms for ms in wanted if shortest_ms <= ms <= longest_ms)
     gap_ms = load.limits.longest_dry_gap
     shortest_rest_ms = max(MINUTE_MS, _up(load.shortest_off))
@@ -55,7 +55,7 @@ def lengths_of(load: Load) -> Lengths:
         longest_rest_ms = _down(gap_ms)
         longest_words = f"limits.longest_dry_gap = {duration_text(gap_ms)}"
     return Lengths(
-        waterings_ms=tuple(within[:_LADDER_MAX]),
+        waterings_ms=tuple(within),
         shortest_rest_ms=shortest_rest_ms,
         longest_rest_ms=longest_rest_ms,
         watering_words="an hour, as the plan states no longest_on"

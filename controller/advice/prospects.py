@@ -12,9 +12,9 @@ from controller.advice.courses import wanted_by
 from controller.advice.hindrances import hindrance_of
 from controller.advice.lengths import Lengths, lengths_of
 from controller.advice.needs import needs_of
-from controller.advice.refusal import NoAdviceError
 from controller.advice.rests import leanest, rest_of_need_s, rests_of
 from controller.advice.sampling import drawn_plants, generator_of
+from controller.core.errors import NoAdviceError
 from controller.core.stands import stands_of
 from controller.core.units import SECOND_MS
 

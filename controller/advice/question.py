@@ -7,8 +7,8 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from controller.advice.figures import Period
-from controller.advice.refusal import NoAdviceError
 from controller.advice.summer import SUMMER_DAYS, summer_of
+from controller.core.errors import NoAdviceError
 from controller.core.lifts import lifting_of
 from controller.core.plan_rules.rule import WATERERS
 from controller.core.plan_text.likely import likely_word

@@ -50,8 +50,6 @@ def lasting_rest_s(
     """
     driest = Wetness(reserve * store.held_ml, 0.0, 0.0)
     watered = store.watered(driest, length_s=watering_s, demand_ml_per_s=demand_ml_per_s)
-    if watered.thirst_ml > 0.0:
-        return 0.0
     return store.lasts_s(watered.after, left_share=reserve, demand_ml_per_s=demand_ml_per_s)
 
 

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 from controller.advice.advice import Advice
 from controller.advice.candidate import Candidate, Origin, on_demand, present, tried
 from controller.advice.prospects import Prospects
-from controller.advice.refusal import NoAdviceError
-from controller.advice.sampling import CAREFUL_SHARE
 from controller.advice.trial import Trial
+from controller.core.errors import NoAdviceError
 from controller.core.orders import Reason, Why
 from controller.core.plan_rules.rulebook import found_in
 from controller.core.stands import stands_of
@@ -25,6 +24,8 @@ if TYPE_CHECKING:
 
 # So many plans at the most are carried out through the whole period until one holds.
 _CONFIRMED_MAX = 6
+# A demand must save more than a twentieth of the pump hours: a fixed cycle needs no reading.
+_DEMAND_HANDICAP = 1.05
 
 
 def advise(question: Question, load: str) -> Advice:
@@ -56,7 +57,7 @@ def advise(question: Question, load: str) -> Advice:
         spans=found.span_rests(plan.loads[load]),
         rows=tuple(rows),
         chosen=chosen,
-        careful=_leanest_of(rows, [row.kept_share >= CAREFUL_SHARE for row in rows]),
+        leanest=_leanest_of(rows, [True] * len(rows)),
         safest=_leanest_of(rows, [row.keeps_driest for row in rows]),
         present=whole
         if whole is not None and is_chosen_present
@@ -125,9 +126,13 @@ def _rows(
 def _confirmed(
     trial: Trial, rows: Sequence[Row], question: Question
 ) -> tuple[int | None, WholePeriod | None, list[Candidate]]:
-    """The fit row with fewest pump hours that holds through the whole period too."""
+    """The fit row with fewest pump hours that holds through the whole period too.
+
+    One that nearly all drawn plants keep goes before one that is enough for likely roots: a
+    crop is worth more than pump hours.
+    """
     fit = [place for place, row in enumerate(rows) if row.is_fit]
-    fit.sort(key=lambda place: (rows[place].pump.hours_a_day, rows[place].pump.starts_a_day))
+    fit.sort(key=lambda place: (not rows[place].is_careful, *_cost(rows[place])))
     failed: list[Candidate] = []
     for place in fit[:_CONFIRMED_MAX]:
         whole = trial.through(rows[place].candidate, question.period)
@@ -137,15 +142,24 @@ def _confirmed(
     return None, None, failed
 
 
+def _cost(row: Row) -> tuple[float, float]:
+    """By what rows are chosen: pump hours, then starts; the less the better."""
+    is_demand = row.candidate.origin is Origin.DEMAND
+    hours = row.pump.hours_a_day * (_DEMAND_HANDICAP if is_demand else 1.0)
+    return hours, row.pump.starts_a_day
+
+
 def _leanest_of(rows: Sequence[Row], are_wanted: Sequence[bool]) -> int | None:
     """The fit row with fewest pump hours of those that are wanted."""
     places = [place for place, row in enumerate(rows) if are_wanted[place] and row.is_fit]
-    return min(places, key=lambda place: rows[place].pump.hours_a_day, default=None)
+    return min(places, key=lambda place: _cost(rows[place]), default=None)
 
 
 def _notes(plan: Plan, load: str) -> list[str]:
     """What the rows leave out."""
     notes = []
+    if _can_go_by_demand(plan, load):
+        notes.append("Demand needs readings, so it is advised only where it saves over 5 %.")
     variants = [one.name for one in plan.loads[load].variants if not one.by_hand]
     if variants:
         notes.append(

@@ -6,7 +6,7 @@ from datetime import date
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
-from controller.advice.refusal import NoAdviceError
+from controller.core.errors import NoAdviceError
 from controller.core.units import DATE_MAX, DAY_MS, HOUR_MS, day_number, utc_datetime
 from controller.dry_run.water.run_air import RunAir
 from controller.weather.air_source import air_source

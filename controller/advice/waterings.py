@@ -99,10 +99,11 @@ def gaps_that_matter(stretches: Sequence[Stretch]) -> list[Stretch]:
 
 
 def _outdoes(other: Stretch, gap: Stretch) -> bool:
+    """Whether a gap that is no shorter is at least as thirsty all through."""
     most_low = max(part.low_ml_per_s for part in gap.parts)
     most_high = max(part.high_ml_per_s for part in gap.parts)
     least_low, least_high = _least(other)
-    return other.length_s >= gap.length_s and least_low >= most_low and least_high >= most_high
+    return least_low >= most_low and least_high >= most_high
 
 
 def _least(stretch: Stretch) -> tuple[float, float]:

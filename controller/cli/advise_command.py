@@ -111,8 +111,8 @@ class _WholeNumber:
 def run_advise(arguments: argparse.Namespace) -> int:
     """`rootclock advise`."""
     from controller.advice.question import loads_to_advise, question_of
-    from controller.advice.refusal import NoAdviceError
     from controller.advice.search import advise
+    from controller.core.errors import NoAdviceError
     from controller.shell.plan_file import read_plan_file
     from controller.shell.weather_file import read_weather
 

@@ -52,6 +52,10 @@ class BadWeatherError(RootclockError, ValueError):
     """A weather file cannot be read as any format that rootclock knows."""
 
 
+class NoAdviceError(RootclockError, ValueError):
+    """Plan, weather or options leave nothing to advise on; says what is missing."""
+
+
 class BadFaultScriptError(RootclockError, ValueError):
     """A fault script has mistakes; its text tells all of them, one a line.
 

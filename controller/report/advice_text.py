@@ -63,16 +63,24 @@ def sentences(advice: Advice) -> Iterator[str]:
     elif row.candidate.spans is None:
         yield (
             f"The present plan may stay: of all that was looked at, nothing keeps the reserve "
-            f"of likely roots with fewer pump hours. {_through(advice, whole)}"
+            f"{_for_whom(row)} with fewer pump hours. {_through(advice, whole)}"
         )
     else:
         yield (
-            f"Advised: {row.candidate.label}. It is what keeps the reserve of likely roots with "
-            f"fewest pump hours, {_hours(whole)} a day through the period; the present plan has "
-            f"{_hours(advice.present)}. {_through(advice, whole)}"
+            f"Advised: {row.candidate.label}. It is what keeps the reserve {_for_whom(row)} "
+            f"with fewest pump hours, {_hours(whole)} a day through the period; the present plan "
+            f"has {_hours(advice.present)}. {_through(advice, whole)}"
         )
-    yield _present(advice)
     yield from _driest(advice)
+    yield _present(advice)
+    for tried in advice.rows:
+        if tried.candidate.origin.value == "tried":
+            yield _tried(advice, tried)
+
+
+def _for_whom(row: Row) -> str:
+    """For which plants a row is enough."""
+    return "of 19 in 20 drawn plants" if row.is_careful else "of likely roots"
 
 
 def _refusal(advice: Advice) -> Iterator[str]:
@@ -91,6 +99,11 @@ def _refusal(advice: Advice) -> Iterator[str]:
     if advice.failed:
         labels = "; ".join(candidate.label for candidate in advice.failed)
         yield f"Good for the worst days, but not for every day of the period: {labels}."
+    if not (advice.hindrances or broken or advice.failed):
+        yield (
+            "By the models there are rests that would, but carried out they do not hold: a guard "
+            f"or another load keeps {advice.load} from its waterings."
+        )
 
 
 def _hours(whole: WholePeriod) -> str:
@@ -120,20 +133,35 @@ def _present(advice: Advice) -> str:
     return "The present plan keeps the reserve of likely roots."
 
 
+def _tried(advice: Advice, row: Row) -> str:
+    """Whether a cycle that was asked about keeps the reserve, and which stand tells."""
+    name, left = min(row.lefts.items(), key=lambda one: one[1].likely - advice.reserves[one[0]])
+    verdict = "keeps it" if row.keeps_likely else "does not keep it"
+    return (
+        f"{row.candidate.label} {verdict}: {share_words(left, after=' left')} for "
+        f"{printable(name)}; {percent_words(row.kept_share)} of drawn plants keep theirs."
+    )
+
+
 def _driest(advice: Advice) -> Iterator[str]:
     """What plants need that are worse off than the likely ones."""
     row = advice.row
     if row is not None:
+        days = "day" if len(advice.days) == 1 else "days"
         yield (
             f"Of {counted(advice.samples, 'plant')} drawn at random from what sources allow, "
-            f"{percent_words(row.kept_share)} keep the reserve with it on the worst days."
+            f"{percent_words(row.kept_share)} keep the reserve with it on the worst {days}."
         )
-    careful, safest = advice.careful, advice.safest
-    if careful is not None and careful != advice.chosen:
-        yield f"On the careful side, for 19 in 20 of them: {_with_hours(advice.rows[careful])}."
+    leanest, safest = advice.leanest, advice.safest
+    if leanest is not None and leanest != advice.chosen:
+        lean = advice.rows[leanest]
+        yield (
+            f"Likely roots would do with {_with_hours(lean)}; only "
+            f"{percent_words(lean.kept_share)} of the drawn plants keep it."
+        )
     if safest is None:
         yield "The driest roots that sources allow keep it with nothing in the table."
-    elif safest not in (careful, advice.chosen):
+    elif safest not in (leanest, advice.chosen):
         yield (
             "For the driest roots that sources allow, every worst in one plant: "
             f"{_with_hours(advice.rows[safest])}."
@@ -172,7 +200,13 @@ def _tables(advice: Advice, currency: str) -> list[Table]:
     first, *others = advice.days
     places = range(len(advice.rows))
     money = printable(currency)
-    heads = ("   cycle", "pump h", turn_words(advice.kind, 2), "relay lasts", "kWh")
+    heads: tuple[str, ...] = (
+        "   cycle",
+        "pump h",
+        turn_words(advice.kind, 2),
+        "relay lasts",
+        "kWh",
+    )
     pumps = [_pump_row(row_name(advice, place), advice.rows[place]) for place in places]
     if money:
         heads += (money,)

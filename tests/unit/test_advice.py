@@ -3,33 +3,44 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
 import pytest
 
 from controller.advice.candidate import Origin, on_demand, present, toml_of, tried
+from controller.advice.courses import wanted_by
 from controller.advice.lengths import lengths_of
+from controller.advice.needs import needs_of
 from controller.advice.question import loads_to_advise, question_of
-from controller.advice.refusal import NoAdviceError
-from controller.advice.sampling import Drawn, band_of, drawn_plants, generator_of, store_of
+from controller.advice.sampling import (
+    Drawn,
+    WateredDay,
+    band_of,
+    drawn_plants,
+    generator_of,
+    store_of,
+)
 from controller.advice.search import advise
 from controller.advice.summer import summer_of
+from controller.advice.waterings import Part, Stretch
 from controller.core.cycle import parse_cycle
+from controller.core.errors import NoAdviceError
 from controller.core.plan import Sensor
 from controller.core.plan_text.lines import Lines
 from controller.core.plan_text.reading import ReadPlan, read_plan
 from controller.core.stands import stands_of
 from controller.core.units import MINUTE_MS, date_of_number, day_number
+from controller.core.water.root_store import RootStore
 from controller.shell.weather_file import read_weather
 from controller.weather.formats import parse_weather
 from controller.weather.weather import Weather
-from tests.advice_gardens import JULY, garden, question, unwatched
+from tests.advice_gardens import JULY, SITE, garden, question, unwatched
 from tests.readme import ROOT
 from tests.typical_years import GREENSBORO, hours_of
+from tests.worlds import load, plan_of, stand
 from tests.worlds import on_demand as demand_span
-from tests.worlds import stand
 
 HEADS: dict[str, Any] = stand(air=None)
 LIFT: dict[str, Any] = {
@@ -51,15 +62,17 @@ def minutes(lengths_ms: tuple[int, ...]) -> list[int]:
 
 def test_waterings_lie_within_what_the_load_may_do() -> None:
     """From three minutes to longest_on, with those that the plan has."""
-    load = garden(of_spans=[{"from": "00:00", "cycle": "7m on, 20m off"}], longest_on="25m")
-    assert minutes(lengths_of(load.loads["pump"]).waterings_ms) == [3, 5, 7, 8, 10, 15, 20]
+    plan = garden(of_spans=[{"from": "00:00", "cycle": "7m on, 20m off"}], longest_on="25m")
+    assert minutes(lengths_of(plan.loads["pump"]).waterings_ms) == [3, 5, 7, 8, 10, 15, 20]
 
 
-def test_a_load_that_may_run_for_a_minute_has_that_watering() -> None:
-    """A mist pump is not told to run for longer than it may."""
+def test_waterings_of_mist_are_as_short_as_the_plan_has_them() -> None:
+    """And none is longer than the load may run."""
     spans = [{"from": "00:00", "cycle": "20s on, 5m off"}]
-    load = garden(of_spans=spans, longest_on="1m").loads["pump"]
-    assert minutes(lengths_of(load).waterings_ms) == [1]
+    mist = garden(of_spans=spans, longest_on="1m").loads["pump"]
+    assert lengths_of(mist).waterings_ms == (20_000, 30_000, 60_000)
+    pump = garden(longest_on="1m", of_spans=[{"from": "00:00", "cycle": "off"}]).loads["pump"]
+    assert lengths_of(pump).waterings_ms == (60_000,)
 
 
 @pytest.mark.parametrize(
@@ -74,6 +87,29 @@ def test_rests_end_at_the_plan_s_limit(keys: dict[str, Any], longest_min: int) -
     assert lengths.shortest_rest_ms == MINUTE_MS
 
 
+# Needs
+
+
+def test_what_a_span_must_stand_is_the_thirstiest_of_its_hours() -> None:
+    """Of two days, each span's hours told by the clock: 06:00 to 21:00, and the night."""
+    asked = question(garden(), days=2)
+    calendar, time = asked.schedule.calendar, asked.period
+    wanted = wanted_by(stands_of(asked.read.plan)[0], asked.schedule, asked.air)
+    by_day: dict[bool, list[tuple[float, ...]]] = {True: [], False: []}
+    for place, edge in enumerate(wanted.edges[:-1]):
+        is_day = 6 <= calendar.local(edge).hour < 21
+        by_day[is_day].append(tuple(corner[place] for corner in wanted.corners))
+    found = needs_of(
+        asked.schedule.loads[0].own, [wanted], calendar, start=time.start, end=time.end
+    )
+    assert [span.span for span in found] == [0, 1]
+    for span, is_day in zip(found, (True, False), strict=True):
+        (need,) = span.needs
+        assert need.rates_ml_per_s == [max(column) for column in zip(*by_day[is_day], strict=True)]
+        assert need.age_days == 38
+        assert need.day in {JULY, JULY + timedelta(days=1)}
+
+
 # Candidates
 
 
@@ -81,10 +117,10 @@ def test_the_lines_to_paste_make_the_plan_that_was_tried() -> None:
     """Put in the place of the old spans they read back as the same spans."""
     text = (ROOT / "controller" / "examples" / "porch.toml").read_text(encoding="utf-8")
     plan = read_plan(text.encode(), "porch").plan
-    name, load = next(iter(plan.loads.items()))
-    lengths = lengths_of(load)
+    name, pump = next(iter(plan.loads.items()))
+    lengths = lengths_of(pump)
     kept = text.split(f"[[loads.{name}.spans]]")[0]
-    candidate = on_demand(load, lengths, fixed="15m on, 15m off")
+    candidate = on_demand(pump, lengths, fixed="15m on, 15m off")
     heads = """
 [stands.heads]
 watered_by = "pump"
@@ -135,6 +171,20 @@ def test_a_seed_draws_the_same_plants_on_every_machine() -> None:
     assert first != drawn_plants(1, generator_of(2))[0]
 
 
+def test_waterings_that_do_not_fill_roots_are_gone_through_one_by_one() -> None:
+    """10 mL and no film, of which each rest draws 8 and each watering brings back 6 (12 s at
+    0.5 mL/s): 2 mL are left after the first rest, and none at the end of the second."""
+    store = RootStore(
+        held_ml=10.0, film_ml=0.0, drain_per_ml2_s=1.0, drip_ml_per_s=1.0, caught_share=0.5
+    )
+    watering = Stretch(is_wet=True, parts=(Part(12.0, 0.0, 0.0),))
+    rest = Stretch(is_wet=False, parts=(Part(800.0, 0.01, 0.01),))
+    assert WateredDay([watering, rest]).left_share(store, 0.5) == pytest.approx(0.2)
+    assert WateredDay([watering, rest] * 2).left_share(store, 0.5) == 0.0
+    long = Stretch(is_wet=True, parts=(Part(20.0, 0.0, 0.0),))
+    assert WateredDay([long, rest] * 2).left_share(store, 0.5) == pytest.approx(0.2)
+
+
 def test_a_band_leaves_out_one_in_twenty_at_each_end() -> None:
     """By nearest rank; what is exactly the reserve is kept."""
     assert band_of([number / 100 for number in range(101)], 0.5) == (0.05, 0.95, 51 / 101)
@@ -180,7 +230,12 @@ def test_a_row_with_fewest_pump_hours_is_chosen_and_carried_out_through_the_peri
     assert advice.row is not None
     assert advice.whole is not None
     assert advice.row.is_fit
+    assert advice.row.is_careful
     assert advice.row.pump.hours_a_day == min(
+        row.pump.hours_a_day for row in advice.rows if row.is_fit and row.is_careful
+    )
+    assert advice.leanest is not None
+    assert advice.rows[advice.leanest].pump.hours_a_day == min(
         row.pump.hours_a_day for row in advice.rows if row.is_fit
     )
     assert advice.whole.lefts["s0"].likely >= 0.3
@@ -222,7 +277,19 @@ def test_demand_is_a_row_where_sensors_tell_the_air() -> None:
     assert row.candidate.spans is not None
     assert row.candidate.spans[0].is_on_demand
     assert row.pump.starts_a_day > 0
-    assert not advice.notes
+    assert not any("Demand is not in the table" in note for note in advice.notes)
+
+
+def test_a_demand_that_saves_next_to_nothing_is_not_advised() -> None:
+    """Under lamps every hour is alike, so that readings have nothing to tell."""
+    lamp = load(kind="lamp") | {"spans": [{"from": "00:00", "cycle": "on"}]}
+    room: dict[str, Any] = {"place": "under-lamps", "lamp": "lamp", "ppfd_umol": 220.0, "air": None}
+    pump = load("15m on, 15m off", kind="pump", longest_on="45m")
+    plan = plan_of(site=SITE, stands={"s0": stand(**room)}, pump=pump, lamp=lamp)
+    advice = advise(question(plan), "pump")
+    assert advice.row is not None
+    assert advice.row.candidate.origin is Origin.LIKELY
+    assert Origin.DEMAND in [row.candidate.origin for row in advice.rows]
 
 
 def read_sensors(tables: dict[str, Any]) -> dict[str, Any]:

@@ -76,7 +76,7 @@ def test_the_advised_row_has_a_star() -> None:
 
 def test_sentences_begin_with_what_is_advised() -> None:
     """With pump hours through the period beside those of the present plan."""
-    first, second, *rest = sentences(found())
+    first, drawn, *_, second, one, other = sentences(found())
     row, whole = found().row, found().whole
     assert row is not None
     assert whole is not None
@@ -84,7 +84,11 @@ def test_sentences_begin_with_what_is_advised() -> None:
     assert f"{rate_words(whole.pump.hours_a_day)} h a day" in first
     assert f"the present plan has {rate_words(found().present.pump.hours_a_day)} h" in first
     assert second.startswith("The present plan ")
-    assert rest[0].startswith("Of 20 plants drawn at random")
+    assert [one.partition(":")[0] for one in (one, other)] == [
+        f"{row.candidate.label} {'keeps' if row.keeps_likely else 'does not keep'} it"
+        for row in found().rows[-2:]
+    ]
+    assert drawn.startswith("Of 20 plants drawn at random")
 
 
 def test_a_hindrance_is_told_with_its_mend() -> None:
