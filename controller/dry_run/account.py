@@ -40,8 +40,8 @@ class LoadAccount:
 
     `starts` are changes to on, `switches` changes of either kind (two make one operation
     of the relay). A dry gap is a time without water: also one in which a pump was on and
-    failed. `energy_kwh` is None where the plan does not state the load's watts.
-    `whys` has how long each rule other than the plan decided, in ms. `cost` is in the plan's
+    failed. `most_starts_an_hour` counts by hours of UTC. `energy_kwh` is None where the plan
+    does not state the load's watts. `whys` has how long each rule other than the plan decided, in ms. `cost` is in the plan's
     currency, at the price of each moment; None where watts or prices are not stated.
     """
 
@@ -53,6 +53,7 @@ class LoadAccount:
     longest_dry_gap: Stretch | None
     longest_on: Stretch | None
     most_starts_a_day: int
+    most_starts_an_hour: int
     most_on_a_day_ms: int
     energy_kwh: float | None
     contact_life: int
@@ -137,6 +138,7 @@ def _load_json(load: LoadAccount, run_ms: int) -> dict[str, object]:
         "energy_kwh": load.energy_kwh,
         "cost": load.cost,
         "most_starts_a_day": load.most_starts_a_day,
+        "most_starts_an_hour": load.most_starts_an_hour,
         "most_on_a_day_s": load.most_on_a_day_ms / SECOND_MS,
         "contact_share_a_year": load.contact_share_a_year(run_ms),
     }

@@ -42,6 +42,9 @@ class _Tally:
     day_starts: int = 0
     day_on_ms: int = 0
     most_starts_a_day: int = 0
+    hour: int = -1
+    hour_starts: int = 0
+    most_starts_an_hour: int = 0
     most_on_a_day_ms: int = 0
     whys: dict[Why, int] = field(default_factory=dict)
     cost: float = 0.0
@@ -58,6 +61,13 @@ class _Tally:
         if dry_since is not None and instant - dry_since > self.gap_ms:
             self.gap_ms, self.gap_start = instant - dry_since, dry_since
         self.is_wet, self.dry_since = is_wet, None if is_wet else instant
+
+    def count_hour(self, hour: int) -> None:
+        """Counts a start in its hour of UTC."""
+        self.hour_starts = self.hour_starts + 1 if hour == self.hour else 1
+        self.hour = hour
+        if self.hour_starts > self.most_starts_an_hour:
+            self.most_starts_an_hour = self.hour_starts
 
     def end_state(self, *, is_on: bool, instant: Instant) -> None:
         """Books the time on that ends, or begins one."""
@@ -152,6 +162,7 @@ class AccountKeeper:
         if is_on:
             tally.starts += 1
             tally.day_starts += 1
+            tally.count_hour(instant // HOUR_MS)
             self._microwatts += self._microwatts_of[place]
         else:
             self._microwatts -= self._microwatts_of[place]
@@ -218,6 +229,7 @@ class AccountKeeper:
             longest_dry_gap=_stretch(tally.gap_start, tally.gap_ms),
             longest_on=_stretch(tally.longest_on_start, tally.longest_on_ms),
             most_starts_a_day=tally.most_starts_a_day,
+            most_starts_an_hour=tally.most_starts_an_hour,
             most_on_a_day_ms=tally.most_on_a_day_ms,
             energy_kwh=energy_kwh,
             contact_life=stated.contact_life,

@@ -36,7 +36,8 @@ def entry(label: str, value: str, *, width: int) -> list[str]:
 
 
 def _entries(words: LoadWords, currency: str) -> Iterator[tuple[str, str]]:
-    yield turn_words(words.kind, 2), f"{words.starts}, {words.starts_a_day} a day"
+    rate = f"{words.starts_a_day} a day, at most {words.most_starts_an_hour} an hour"
+    yield turn_words(words.kind, 2), f"{words.starts}, {rate}"
     yield "on", f"{words.on}, {words.share} of the time"
     yield f"longest {gap_words(words.kind)}", _extreme(words.gap)
     yield "longest on", _extreme(words.longest_on)

@@ -43,6 +43,7 @@ class LoadWords(NamedTuple):
     watts: str
     starts: str
     starts_a_day: str
+    most_starts_an_hour: int
     on: str
     hours: str
     share: str
@@ -67,6 +68,7 @@ def load_words(schedule: Schedule, account: Account, load: LoadSchedule) -> Load
         kind=load.kind,
         watts=NOTHING if watts is None else amount_words(watts),
         starts=f"{done.starts:,}",
+        most_starts_an_hour=done.most_starts_an_hour,
         starts_a_day=rate_words(done.starts * DAY_MS / account.run_ms),
         on=length_words(done.on_ms),
         hours=f"{done.on_ms / HOUR_MS:,.1f} h",

@@ -71,6 +71,7 @@ def test_a_day_of_a_quarter_on_a_quarter_off() -> None:
                 longest_dry_gap=Stretch(START + 15 * M, START + 30 * M),
                 longest_on=Stretch(START, START + 15 * M),
                 most_starts_a_day=47,
+                most_starts_an_hour=2,
                 most_on_a_day_ms=12 * HOUR_MS,
                 energy_kwh=0.264,  # 22 W for 12 h
                 contact_life=1_000,
@@ -313,3 +314,14 @@ def test_an_account_is_not_given_before_the_run_is_over() -> None:
     """Asking too early is a mistake of ours, and says so."""
     with pytest.raises(RuntimeError, match="not finished"):
         _ = AccountKeeper(garden()).account
+
+
+def test_starts_are_counted_by_the_busiest_hour() -> None:
+    """1 min on, 9 off in one span are six starts an hour; the rest of the day has two."""
+    pump = load("15m on, 15m off")
+    pump["spans"] += [
+        {"from": "06:00", "cycle": "1m on, 9m off"},
+        {"from": "07:00", "cycle": "15m on, 15m off"},
+    ]
+    account = account_of_days(garden(pump=pump), "2026-06-01", 1)
+    assert account.loads["pump"].most_starts_an_hour == 6

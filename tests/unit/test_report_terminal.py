@@ -65,7 +65,7 @@ def test_the_report_of_one_pump_reads_whole() -> None:
         "No weather file: air between 17 °C and 34 °C every day, as the plan states.\n"
         "\n"
         "pump (pump, 22 W)\n"
-        "  waterings            335, 47.9 a day\n"
+        "  waterings            335, 47.9 a day, at most 2 an hour\n"
         "  on                   3 days 12 h, 50 % of the time\n"
         "  longest dry gap      15 min, Mon 30 Jun 00:15 to 00:30\n"
         "  longest on           15 min, Mon 30 Jun 00:00 to 00:15\n"
@@ -90,7 +90,7 @@ def test_the_report_of_one_pump_reads_whole() -> None:
 def test_a_narrow_report_says_the_same() -> None:
     """Labels and values one behind the other; every figure of the wide one is there."""
     wide, narrow = (report(*one_pump(), width=width) for width in (80, 40))
-    assert "  waterings: 335, 47.9 a day\n" in narrow
+    assert "  waterings: 335, 47.9 a day, at most 2\n    an hour\n" in narrow
     figures = re.compile(r"\d[\d,.:]*")
     assert sorted(figures.findall(" ".join(wide.split()))) == sorted(
         figures.findall(" ".join(narrow.split()))
