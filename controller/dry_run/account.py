@@ -41,8 +41,9 @@ class LoadAccount:
     `starts` are changes to on, `switches` changes of either kind (two make one operation
     of the relay). A dry gap is a time without water: also one in which a pump was on and
     failed. `most_starts_an_hour` counts by hours of UTC. `energy_kwh` is None where the plan
-    does not state the load's watts. `whys` has how long each rule other than the plan decided, in ms. `cost` is in the plan's
-    currency, at the price of each moment; None where watts or prices are not stated.
+    does not state the load's watts. `whys` has how long each rule other than the plan decided,
+    in ms. `cost` is in the plan's currency, at the price of each moment; None where watts or
+    prices are not stated.
     """
 
     name: str
