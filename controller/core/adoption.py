@@ -192,7 +192,7 @@ def _prospect(load: LoadSchedule, its: LoadMemory, seen: Observation) -> object:
     """What the plan has in store for a load: two that are equal water it alike for now."""
     timeline = load.variant_timelines[its.variant] if its.variant >= 0 else load.own
     piece, is_on, until, _ = timeline.glance(seen.now)
-    return piece.cycle, is_on, until
+    return piece.cycle, piece.watering_ms, is_on, until
 
 
 def _has_same_switch(old: Schedule, new: Schedule) -> bool:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.intake import brings_news, take_in
 from controller.core.memory import first_memory
+from controller.core.tuples import made
 from controller.core.weighing import Weighing
 
 if TYPE_CHECKING:
@@ -27,13 +28,16 @@ class Decision(NamedTuple):
 
     `orders` has the loads whose state changes, or all of them where the controller has
     just been given them; the reason of every load stands in `memory.loads`. `wake` is the
-    tick at which `decide` must be asked again at the latest.
+    tick at which `decide` must be asked again at the latest. `weighed` has the places of the
+    loads that were weighed, in the plan's order, one perhaps twice; no other's reason has
+    changed.
     """
 
     orders: tuple[Order, ...]
     notices: tuple[Notice, ...]
     memory: Memory
     wake: Tick
+    weighed: tuple[int, ...]
 
 
 def decide(schedule: Schedule, memory: Memory | None, seen: Observation) -> Decision:
@@ -53,19 +57,17 @@ def decide(schedule: Schedule, memory: Memory | None, seen: Observation) -> Deci
         memory, notices, concerned = take_in(schedule, memory, seen)
     tick = seen.tick
     weighing = Weighing(schedule, memory, seen, [*notices])
-    weighing.weigh(
-        [
-            place
-            for place, load in enumerate(memory.loads)
-            if load.look <= tick or place in concerned
-        ]
-    )
+    due = [place for place, look in enumerate(weighing.looks) if look <= tick]
+    weighing.weigh(sorted(concerned.union(due)) if concerned else due)
     if has_news:
         weighing.shed()
     orders = weighing.all_orders() if has_just_begun else tuple(weighing.orders)
     after = weighing.memory_after()
-    wake = after.sensor_look
-    for load in after.loads:
-        if load.look < wake:
-            wake = load.look
-    return Decision(orders, tuple(weighing.notices), after, wake)
+    wake = min(weighing.looks)
+    return made(Decision, (
+        orders,
+        tuple(weighing.notices),
+        after,
+        min(wake, after.sensor_look),
+        tuple(sorted(weighing.weighed)),
+    ))  # fmt: skip

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from controller.core import guards, recovery
 from controller.core.alarms import AlarmBoard
 from controller.core.memory import LoadMemory, Memory
 from controller.core.orders import AlarmCode, Notice, Order, Reason, Why
+from controller.core.tuples import made
 
 if TYPE_CHECKING:
     from controller.core.memory import Alarm
     from controller.core.observation import Observation, Tick
     from controller.core.schedule import Schedule
+    from controller.core.timeline import Timeline
+    from controller.core.wishes import Wish
 
 _OF_LOADS = (AlarmCode.NO_SPAN, AlarmCode.KEPT_WAITING)
+_LOOK = itemgetter(LoadMemory._fields.index("look"))
 
 
 class Draft:
@@ -25,9 +30,11 @@ class Draft:
         "has_given_up",
         "is_calm",
         "loads",
+        "looks",
         "memory",
         "notices",
         "orders",
+        "planned",
         "queue",
         "schedule",
         "seen",
@@ -35,6 +42,7 @@ class Draft:
         "tick",
         "turns_given",
         "watts_on",
+        "weighed",
     )
 
     def __init__(
@@ -45,6 +53,9 @@ class Draft:
         self.seen = seen
         self.tick = seen.tick
         self.loads = list(memory.loads)
+        self.looks: list[Tick] = [*map(_LOOK, memory.loads)]
+        self.weighed: list[int] = []  # the places of the loads that were given a new memory
+        self.planned: dict[Timeline, Wish] = {}  # what each says now, for all that follow it
         self.starts = memory.starts
         self.queue = memory.recovery
         self.notices = notices
@@ -77,7 +88,7 @@ class Draft:
         if reason.why is Why.NO_SPAN:
             self._board().tell(AlarmCode.NO_SPAN, load.name, is_active=True)
         watered = memory.watered
-        if load.waters and recovery.is_worth_the_name(load, memory, self.seen):
+        if load.counts_waterings and recovery.is_worth_the_name(load, memory, self.seen):
             watered = self.tick
         self._switch(place, watered, reason, look, is_on=False, flow_retry=flow_retry)
 
@@ -92,12 +103,14 @@ class Draft:
         flow_retry: Tick | None = None,
     ) -> None:
         memory = self.loads[place]
-        self.loads[place] = LoadMemory(
+        self.loads[place] = made(LoadMemory, (
             is_on, self.tick, look, reason, watered, memory.hold, memory.variant,
             memory.variant_since, None, flow_retry,
-        )  # fmt: skip
+        ))  # fmt: skip
+        self.looks[place] = look
+        self.weighed.append(place)
         load = self.schedule.loads[place]
-        self.orders.append(Order(load.name, is_on, reason))
+        self.orders.append(made(Order, (load.name, is_on, reason)))
         if self.watts_on is not None:
             self.watts_on += load.watts if is_on else -load.watts
 
@@ -111,10 +124,12 @@ class Draft:
         waits_since: Tick | None = None,
         flow_retry: Tick | None = None,
     ) -> None:
-        self.loads[place] = LoadMemory(
+        self.loads[place] = made(LoadMemory, (
             memory.is_on, memory.since, look, reason, memory.watered, memory.hold,
             memory.variant, memory.variant_since, waits_since, flow_retry,
-        )  # fmt: skip
+        ))  # fmt: skip
+        self.looks[place] = look
+        self.weighed.append(place)
 
     def all_orders(self) -> tuple[Order, ...]:
         """Every load's state, changed or not."""
@@ -144,10 +159,10 @@ class Draft:
         if self.board is not None:
             alarms = self.board.as_tuple()
             self.notices += self.board.notices
-        return Memory(
+        return made(Memory, (
             seen.boot, memory.booted, seen.now, seen.tick, seen.is_clock_trusted,
             memory.untrusted_since, memory.down_since, memory.is_stopped,
             memory.is_switch_pressed, tuple(self.loads), self.starts, self.queue,
             memory.readings, memory.known, memory.awaited, memory.sensor_look, alarms,
             memory.troubles,
-        )  # fmt: skip
+        ))  # fmt: skip

@@ -108,7 +108,7 @@ def _booted(schedule: Schedule, memory: Memory, seen: Observation, notices: list
 
     def carried_over(load: LoadSchedule, its: LoadMemory) -> LoadMemory:
         watered = its.watered
-        if its.is_on and load.waters and recovery.is_worth_the_name(load, its, went_down):
+        if its.is_on and load.counts_waterings and recovery.is_worth_the_name(load, its, went_down):
             watered = went_down.tick
         hold = its.hold
         if hold is not None:
@@ -289,7 +289,9 @@ def _tell_dry_roots(
 ) -> None:
     """An alarm for each pump whose roots an outage or a wrong clock left dry for too long."""
     for load, its in zip(schedule.loads, memory.loads, strict=True):
-        is_dry = recovery.was_left_dry(load, its, seen) or recovery.is_needed(load, its, seen)
+        is_dry = recovery.was_left_dry(load, its, seen) or (
+            recovery.is_needed(load, its, seen) and not recovery.is_on_demand(load, its, seen)
+        )
         if its.watered is not None and is_dry:
             dry_until = its.since if its.is_on else seen.tick
             dry = duration_text((dry_until - its.watered) // 1000 * 1000)

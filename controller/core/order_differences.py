@@ -65,7 +65,7 @@ def differences(
         for begin, finish, is_on in ordered[place:]:
             if begin >= end:
                 break
-            if _differs(piece, is_ordered_on=is_on):
+            if _differs(piece, is_ordered_on=is_on) and not _is_by_demand(piece, timeline, begin):
                 why = "" if piece.why == Why.PLAN.value else piece.why
                 _add(found, Difference(max(start, begin), min(end, finish), is_on, why))
     return [one for one in found if one.end - one.start >= NOTABLE_MS]
@@ -88,6 +88,15 @@ def _differs(piece: _Piece, *, is_ordered_on: bool) -> bool:
     if piece.is_on is None:  # what did not run is missed only where it was to run
         return is_ordered_on
     return piece.is_on is not is_ordered_on and piece.why not in _AS_PLANNED
+
+
+def _is_by_demand(piece: _Piece, timeline: Timeline, instant: Instant) -> bool:
+    """Whether the plan itself decided in a span on demand: an entry tells the reason of its
+    switching only, and a demand may have taken over what the fixed cycle began."""
+    if not timeline.demands or piece.is_on is None or piece.why not in ("", Why.PLAN.value):
+        return False
+    span = timeline.piece_at(instant).span
+    return span >= 0 and timeline.demands[span] is not None
 
 
 def _add(found: list[Difference], one: Difference) -> None:

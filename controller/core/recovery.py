@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.cycle import Cycle
+from controller.core.guards import sees_no_flow
 from controller.core.memory import Memory, Turn
 from controller.core.timeline import LOOK_DAYS
 from controller.core.units import DAY_MS, Instant
@@ -39,6 +40,12 @@ def _gap_ms(timeline: Timeline, piece: Piece) -> int | None:
     """The longest that roots are left dry in a piece; None where that is for ever."""
     bounds, gap_ms = _bounds(timeline, piece), piece.cycle.dry_gap_ms
     return gap_ms if bounds is None else max(bounds.longest_rest_ms, gap_ms or 0)
+
+
+def is_on_demand(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
+    """Whether the plan waters on demand now, so that its cycle does not tell the next watering."""
+    timeline = _timeline(load, memory)
+    return _bounds(timeline, timeline.piece_at(seen.now)) is not None
 
 
 def _cycle(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> Cycle:
@@ -90,15 +97,18 @@ def stands_until(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> T
 
 def is_worth_the_name(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
     """Whether a watering that ends now counts as one. (A person's ten-second trial of the
-    pump does not wet roots.)"""
+    pump does not wet roots, and neither does a pump that sees no flow.)"""
+    meter = None if load.flow is None else seen.readings.get(load.flow)
+    if meter is not None and sees_no_flow(load, memory, meter, seen.tick):
+        return False
     return _is_enough(load, memory, seen, wet_ms=seen.tick - memory.since)
 
 
 def _is_enough(load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet_ms: int) -> bool:
     """Whether a watering of that length, which ends now, is half of what was to be given."""
     piece = memory.reason.piece
-    if piece is not None and piece.shortest_watering_ms is not None:
-        return 2 * wet_ms >= piece.shortest_watering_ms
+    if piece is not None and piece.watering_ms is not None:
+        return 2 * wet_ms >= piece.watering_ms
     cycle = _cycle(load, memory, seen) if piece is None else piece.cycle
     if cycle.steady is not None:
         return True

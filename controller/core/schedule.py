@@ -50,6 +50,12 @@ class LoadSchedule:
         return self.kind == "pump"
 
     @property
+    def counts_waterings(self) -> bool:
+        """Whether the end of its last watering is kept: recovery goes by it, and so does a rest
+        on demand, of a valve too."""
+        return self.waters or bool(self.drinkers)
+
+    @property
     def microwatts(self) -> int:
         """What it draws while it is on: whole ones add up without an error, however often loads
         switch."""

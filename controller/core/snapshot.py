@@ -66,7 +66,7 @@ def snapshot_text(schedule: Schedule, memory: Memory, *, kernel_boot: str) -> st
     reader knows whether the monotonic clock has run on.
     """
     known = known_loads(schedule, memory)
-    waters = {load.name for load in schedule.loads if load.waters}
+    waters = {load.name for load in schedule.loads if load.counts_waterings}
     written: dict[str, object] = {
         "version": VERSION,
         "kernel": kernel_boot,
@@ -180,8 +180,10 @@ def _parts_of(known: Known, *, waters: bool) -> dict[str, object]:
     piece = its.reason.piece
     if its.is_on and waters and piece is not None:  # by which a watering is measured
         parts |= {"from": piece.start, "until": piece.end, "cycle": str(piece.cycle)}
-        if piece.shortest_watering_ms is not None:
-            parts["shortest"] = piece.shortest_watering_ms
+        if piece.watering_ms is not None:
+            parts["watering"] = piece.watering_ms
+    if its.reason.why is Why.DEMAND and its.reason.until is not None:
+        parts["due"] = its.reason.until  # no rest that runs is drawn out
     if its.watered is not None:
         parts["watered"] = its.watered
     if its.hold is not None:
@@ -202,14 +204,14 @@ def _known_of(fields: _Fields, *, tick: Tick) -> Known:
             fields.number("until"),
             -1,
             fields.cycle(),
-            fields.number_or_none("shortest", least=0),
+            fields.number_or_none("watering", least=0),
         )
     variant = fields.name_or_none("variant")
     its = LoadMemory(
         is_on=fields.truth("on"),
         since=fields.number("since", most=tick),
         look=tick,
-        reason=Reason(fields.why(), piece),
+        reason=Reason(fields.why(), piece, "", fields.number_or_none("due")),
         watered=fields.number_or_none("watered", most=tick),
         hold=_hold_of(fields.table("hold"), tick=tick) if "hold" in fields else None,
         variant_since=0 if variant is None else fields.number("variant_since", most=tick),

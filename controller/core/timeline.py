@@ -38,15 +38,16 @@ class Piece(NamedTuple):
 
     `span` is the place in the list of spans, or -1 where none has started for
     `LOOK_DAYS` days, which only anchors that follow a load can bring about; a piece without
-    span ends with the UTC day at the latest. `shortest_watering_ms` is that of a span on
-    demand, whose waterings are not those of its cycle; else None.
+    span ends with the UTC day at the latest. `watering_ms` is what a watering of a
+    span on demand is measured by, since its cycle does not tell: its shortest, and once one
+    runs, the length that was asked for; else None.
     """
 
     start: Instant
     end: Instant
     span: int
     cycle: Cycle
-    shortest_watering_ms: int | None = None
+    watering_ms: int | None = None
 
 
 # The starts of pieces, for bisection, and the pieces.

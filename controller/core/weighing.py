@@ -10,7 +10,7 @@ from controller.core.guards import Verdict
 from controller.core.memory import LoadMemory, Turn
 from controller.core.orders import AlarmCode, Event, Notice, Reason, Why
 from controller.core.variants import change_notices, variant_in_force
-from controller.core.wishes import Wish, by_plan, wish_of
+from controller.core.wishes import Wish, by_plan, by_timeline, wish_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -51,7 +51,8 @@ class Weighing(Draft):
             starters = self._with_waiting(starters, beside=due)
         elif len(starters) > 1:
             starters = self._in_turn(starters)
-        self._start_all(starters, due, has_freed=has_freed)
+        if starters:
+            self._start_all(starters, due, has_freed=has_freed)
 
     def _start_all(self, starters: list[_Starter], due: Sequence[int], *, has_freed: bool) -> None:
         while starters:
@@ -124,10 +125,7 @@ class Weighing(Draft):
             and memory.variant < 0
             and not self.queue
         ):
-            known = self.memory.known
-            return by_plan(
-                load, memory, self.seen, known
-            )  # what `wish_of` comes to, a million times a year
+            return self._planned(load, memory)
         is_turn = bool(self.queue) and self.queue[0].place == place
         wish = wish_of(
             load,
@@ -141,6 +139,17 @@ class Weighing(Draft):
             stands = recovery.stands_until(load, memory, self.seen)
             wish = wish._replace(look=min(wish.look, stands))
         return self._until_variant_may_go(load, memory, wish) if load.variants else wish
+
+    def _planned(self, load: LoadSchedule, memory: LoadMemory) -> Wish:
+        """What `wish_of` comes to, a million times a year: loads that follow one timeline want
+        the same, unless their plants are asked."""
+        timeline = load.own
+        if timeline.demands:
+            return by_plan(load, memory, self.seen, self.memory.known)
+        wish = self.planned.get(timeline)
+        if wish is None:
+            wish = self.planned[timeline] = by_timeline(timeline, self.seen, Why.PLAN, "")
+        return wish
 
     def _until_variant_may_go(self, load: LoadSchedule, memory: LoadMemory, wish: Wish) -> Wish:
         """The wish, asked for again when the variant in force has lasted `at_least`: guards

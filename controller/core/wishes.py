@@ -6,13 +6,16 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.cycle import Cycle
 from controller.core.demand.pace import REVIEW_MS, pace_of, review_of
+from controller.core.memory import LONG_AGO_MS
 from controller.core.orders import Reason, Why
+from controller.core.tuples import made
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from controller.core.memory import Hold, LoadMemory
     from controller.core.observation import Observation, Tick
+    from controller.core.plan_parts.spans import DemandBounds
     from controller.core.schedule import LoadSchedule
     from controller.core.timeline import Timeline
 
@@ -52,7 +55,7 @@ def wish_of(
     if memory.variant >= 0:
         variant = load.variants[memory.variant]
         timeline = load.variant_timelines[memory.variant]
-        wish = _by_timeline(timeline, seen, Why.VARIANT, variant.name)
+        wish = by_timeline(timeline, seen, Why.VARIANT, variant.name)
         return _on_demand(load, timeline, memory, seen, known, wish) if timeline.demands else wish
     return by_plan(load, memory, seen, known)
 
@@ -61,7 +64,7 @@ def by_plan(
     load: LoadSchedule, memory: LoadMemory, seen: Observation, known: Mapping[str, float]
 ) -> Wish:
     """What the load's own spans say, on a trusted clock."""
-    wish = _by_timeline(load.own, seen, Why.PLAN, "")
+    wish = by_timeline(load.own, seen, Why.PLAN, "")
     return _on_demand(load, load.own, memory, seen, known, wish) if load.own.demands else wish
 
 
@@ -77,20 +80,29 @@ def _on_demand(
     else what the span's fixed cycle says.
 
     A rest counts from the end of the last watering that was worth the name, so that a
-    person's trial of the pump puts nothing off.
+    person's trial of the pump puts nothing off; where nobody knows of one, it is over. So it is
+    for a load that waits for its turn or for watts, however the pace changes meanwhile.
     """
     piece = fixed.reason.piece
     bounds = timeline.demands[piece.span] if piece is not None and piece.span >= 0 else None
     if piece is None or bounds is None:
         return fixed
-    pace = pace_of(load.drinkers, bounds, instant=seen.now, known=known)
+    rested_ms = LONG_AGO_MS
+    if memory.watered is not None:
+        rested_ms = (memory.since if memory.is_on else seen.tick) - memory.watered
+    pace = pace_of(load.drinkers, bounds, instant=seen.now, known=known, rested_ms=rested_ms)
     if pace is None:
-        return fixed
+        return _fixed_in_time(load, bounds, memory, seen, fixed)
     if memory.is_on:
         change = memory.since + pace.watering_ms
+    elif memory.waits_since is None:
+        change = seen.tick - rested_ms + pace.rest_ms
+        told = memory.reason
+        if told.why is Why.DEMAND and told.until is not None:
+            # What roots drank in hotter air is gone: no rest that runs is drawn out.
+            change = min(change, seen.tick + told.until - seen.now)
     else:
-        watered = memory.since if memory.watered is None else memory.watered
-        change = watered + pace.rest_ms
+        change = seen.tick
     is_over = seen.tick >= change
     is_on = memory.is_on is not is_over
     if is_over:  # the next change is as far off as the pace has it now
@@ -103,7 +115,41 @@ def _on_demand(
         why, detail = Why.DEMAND, pace.words(is_on=is_on, usual_ms=piece.cycle.dry_gap_ms)
     review = review_of(seen.now) + REVIEW_MS
     look = seen.tick + min(until, review, piece.end) - seen.now
+    if is_on:  # one that is cut short is measured by what was asked for
+        piece = piece._replace(watering_ms=pace.watering_ms)
     return Wish(is_on, Reason(why, piece, detail, until), look)
+
+
+def _fixed_in_time(
+    load: LoadSchedule,
+    bounds: DemandBounds,
+    memory: LoadMemory,
+    seen: Observation,
+    fixed: Wish,
+) -> Wish:
+    """The fixed cycle of a span on demand, and a watering before it where a rest that began on
+    demand would else outlast both the longest rest and the cycle's own."""
+    piece = fixed.reason.piece
+    gap_ms = None if piece is None else piece.cycle.dry_gap_ms
+    if fixed.is_on or piece is None or gap_ms is None or memory.watered is None:
+        return fixed
+    overdue = memory.watered + max(bounds.longest_rest_ms, gap_ms)
+    if not memory.is_on and seen.tick < overdue:
+        if fixed.look <= overdue:
+            return fixed
+        until = seen.now + overdue - seen.tick
+        return Wish(False, fixed.reason._replace(until=until), overdue)
+    began = memory.since if memory.is_on else seen.tick
+    watering_ms = piece.cycle.watering_ms or 0
+    ends = began + min(watering_ms, load.longest_on_ms or watering_ms)
+    if began < overdue or ends <= seen.tick:
+        return fixed
+    until = seen.now + ends - seen.tick
+    if fixed.reason.why is Why.HOLD:  # which tells whose order it is
+        reason = fixed.reason._replace(until=until)
+    else:
+        reason = Reason(Why.RECOVERY, until=until)
+    return Wish(True, reason, min(ends, fixed.look))
 
 
 def _held(
@@ -122,7 +168,7 @@ def _held(
     else:
         place = next(i for i, variant in enumerate(load.variants) if variant.name == hold.order)
         timeline = load.variant_timelines[place]
-        wish = _by_timeline(timeline, seen, Why.HOLD, hold.order)
+        wish = by_timeline(timeline, seen, Why.HOLD, hold.order)
         if timeline.demands:
             wish = _on_demand(load, timeline, memory, seen, known, wish)
     if wish.look < hold.ends:
@@ -145,11 +191,12 @@ def _by_ticks(cycle: Cycle, began: Tick, reason: Reason, seen: Observation) -> W
 _NO_CHANGE_MS = 86_400_000
 
 
-def _by_timeline(timeline: Timeline, seen: Observation, why: Why, detail: str) -> Wish:
+def by_timeline(timeline: Timeline, seen: Observation, why: Why, detail: str) -> Wish:
+    """What a timeline says, its spans on demand by their fixed cycles, on a trusted clock."""
     piece, is_on, until, is_change = timeline.glance(seen.now)
     if piece.span < 0:
         why = Why.NO_SPAN
-    reason = Reason(why, piece, detail, until if is_change else None)
+    reason = made(Reason, (why, piece, detail, until if is_change else None))
     # At a border of spans the reason changes even where the state does not.
     look = min(until, piece.end)
-    return Wish(is_on, reason, seen.tick + look - seen.now)
+    return made(Wish, (is_on, reason, seen.tick + look - seen.now))

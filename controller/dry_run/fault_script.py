@@ -21,6 +21,7 @@ _MODELS = {get_args(model.model_fields["kind"].annotation)[0]: model
            for model in (*get_args(Lasting), *get_args(Deed))}  # fmt: skip
 KINDS = tuple(_MODELS)
 _COMPLAINTS_MAX = 50
+_FAULTS_WANTED = 'each fault is a table [[faults]] with a kind, like kind = "power_out"'
 
 
 def read_fault_script(data: bytes, source: str) -> FaultFile:
@@ -29,16 +30,15 @@ def read_fault_script(data: bytes, source: str) -> FaultFile:
     Raises:
         BadFaultScriptError: it is no such script; tells every mistake, one a line.
     """
+    if not data.strip():
+        raise BadFaultScriptError([("", f"the file is empty; {_FAULTS_WANTED}")], source)
     text = text_of(data)
     if isinstance(text, Finding):
         raise BadFaultScriptError([("", f"{text.message}; {text.mend}")], source)
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        told = (
-            f"not TOML: {str(error)[:200]}; each fault is a table [[faults]] with a kind, like "
-            'kind = "power_out"'
-        )
+        told = f"not TOML: {str(error)[:200]}; {_FAULTS_WANTED}"
         raise BadFaultScriptError([("", told)], source) from None
     except (RecursionError, ValueError) as error:  # too deep; a number of too many digits
         told = f"cannot be read: {str(error)[:200]}"

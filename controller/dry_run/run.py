@@ -49,7 +49,7 @@ def run(
     )
     memory = world.begin()
     stalled = 0
-    while not world.is_over:
+    while world.true_now < end:
         before = world.true_now
         memory, wake = take_step(schedule, memory, world)
         world.sleep_until(wake)

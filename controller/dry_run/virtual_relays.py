@@ -65,10 +65,11 @@ class VirtualRelays:
             place = self._schedule.places[order.load]
             if order.is_on is not self.is_on[place]:
                 self._set(now, place, order.reason, is_on=order.is_on)
-        told = self._reasons
-        for place, load in enumerate(decision.memory.loads):
-            if load.reason is not told[place] and load.reason.why is not told[place].why:
-                self._set(now, place, load.reason, is_on=self.is_on[place])
+        loads, told = decision.memory.loads, self._reasons
+        for place in decision.weighed:
+            reason = loads[place].reason
+            if reason is not told[place] and reason.why is not told[place].why:
+                self._set(now, place, reason, is_on=self.is_on[place])
 
     def lose_power(self, now: Instant) -> None:
         """Everything goes off."""

@@ -16,6 +16,7 @@ from controller.core.observation import (
     StopRequest,
 )
 from controller.core.orders import Event, Notice
+from controller.core.tuples import made
 from controller.dry_run.faults import AcknowledgeAt, HoldAt, ReleaseAt, StopAt
 from controller.dry_run.virtual_relays import VirtualRelays
 from controller.dry_run.virtual_sensors import VirtualSensors
@@ -25,13 +26,16 @@ if TYPE_CHECKING:
 
     from controller.core.decide import Decision
     from controller.core.memory import Alarm, Memory
-    from controller.core.observation import Tick
+    from controller.core.observation import Tick, Trouble
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.fault_clock import FaultClock
     from controller.dry_run.faults import Deed
     from controller.dry_run.listeners import Listener
     from controller.weather.air_series import AirSeries
+
+
+_NO_TROUBLES: frozenset[Trouble] = frozenset()
 
 
 class VirtualWorld:
@@ -84,15 +88,18 @@ class VirtualWorld:
         if self._deeds and not self._trouble.is_power_out:
             requests = tuple(request for deed in self._deeds for request in self._asked(deed))
             self._deeds = []
-        return Observation(
+        now, booted, trouble = self.true_now, self._booted, self._trouble
+        return made(Observation, (
             self._clock_now(),
-            self.true_now - self._booted,
+            now - booted,
             self._boot,
-            self._trouble.is_clock_trusted,
-            self._sensors.readings(self.true_now, self._booted, self._trouble, self._relays.is_wet),
+            trouble.is_clock_trusted,
+            self._sensors.readings(now, booted, trouble, self._relays.is_wet),
             requests,
             self._down_since,
-        )
+            None,
+            _NO_TROUBLES,
+        ))  # fmt: skip
 
     def begin(self) -> Memory:
         """The memory of a controller that has followed its plan undisturbed until now, and
@@ -139,7 +146,7 @@ class VirtualWorld:
         A reading of the air needs no look-out of its own: it is stamped with the moment at
         which it changes, and the sensors say when that is.
         """
-        if self.is_over:
+        if self.true_now >= self._end:
             return
         if self._trouble.is_power_out:  # the run starts in the dark
             self._black_out(clock_now=self._clock_now())

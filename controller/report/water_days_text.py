@@ -40,7 +40,7 @@ def days_block(water: WaterAccount, *, width: int, ink: Ink) -> list[str]:
 def air_words(air: AirDay) -> str:
     """A day's air and what it asked of leaves."""
     return (
-        f"{date_words(air.date)}: {air.coolest_c:.0f} to {air.warmest_c:.0f} °C, mean humidity "
+        f"{date_words(air.date)}: {air.coolest_c:z.0f} to {air.warmest_c:z.0f} °C, mean humidity "
         f"{air.humidity_pct:.0f} %, sun {air.radiation_mj_per_m2:.0f} MJ/m², ET0 "
-        f"{air.et0_mm:.1f} mm (what short grass would drink)"
+        f"{air.et0_mm:z.1f} mm (what short grass would drink)"
     )

@@ -36,7 +36,7 @@ class TypicalAir:
         season, half_range_c = self.course.season, self.course.half_range_c
         means_c = [season.mean_of_day_c(day) for day in _days_of_year(first, last)]
         coolest_c, warmest_c = min(means_c) - half_range_c, max(means_c) + half_range_c
-        between = f"{coolest_c:.0f} °C (near sunrise) and {warmest_c:.0f} °C (mid-afternoon)"
+        between = f"{coolest_c:z.0f} °C (near sunrise) and {warmest_c:z.0f} °C (mid-afternoon)"
         if self.place is None:
             return f"No weather file: air between {between} every day, as the plan states."
         return (

@@ -14,6 +14,7 @@ from tests.bench.journal import journal
 from tests.bench.lookup import lookup
 from tests.bench.socket import control_socket
 from tests.bench.start import start
+from tests.bench.water import advice, preview, water
 from tests.bench.web import web
 from tests.bench.year import year
 
@@ -21,6 +22,9 @@ BENCHMARKS = {
     "expansion": expansion,
     "lookup": lookup,
     "year": year,
+    "water": water,
+    "advice": advice,
+    "preview": preview,
     "start": start,
     "daemon": daemon,
     "socket": control_socket,

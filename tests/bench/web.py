@@ -66,7 +66,7 @@ async def _with_streams_ms(page: PageProcess, streams: int) -> list[float]:
         return taken
 
 
-async def _asked_of_plan_ms(page: PageProcess, text: str, kind: str) -> list[float]:
+async def asked_of_plan_ms(page: PageProcess, text: str, kind: str) -> list[float]:
     """As somebody edits: another cycle each time, never the same text twice."""
     taken = []
     headers = {"Origin": page.url}
@@ -100,7 +100,7 @@ def _plans(page: PageProcess) -> list[Result]:
             ("next hottest odd year", "the same with the whole year", None),
             ("edit", "edit by the form", None),
         ):
-            taken = asyncio.run(_asked_of_plan_ms(page, path.read_text(encoding="utf-8"), kind))
+            taken = asyncio.run(asked_of_plan_ms(page, path.read_text(encoding="utf-8"), kind))
             for share, aimed in ((50, None), (99, aim)):
                 name = f"page: {path.stem}, {told}, p{share}"
                 results.append(Result(name, percentile(taken, share), "ms", "", None, aimed))

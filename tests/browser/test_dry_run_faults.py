@@ -58,7 +58,7 @@ def _problem(fault: Locator, label: str) -> Locator:
         ("power_out", "Then the clock is unknown for", "soon", "is not a duration", "5m"),
         ("sensor_reads", "It reads", "hot", "'hot'", "35,5"),
         ("clock_wrong", "Wrong by", "an hour", "is not a duration", "-1h"),
-        ("hold", "For", "", "Is missing", "20m"),
+        ("hold", "For", "", "Is missing: fill it in.", "20m"),
     ],
 )
 def test_a_mistake_is_told_beside_its_field_until_it_is_mended(
@@ -174,6 +174,28 @@ def test_a_script_that_the_form_cannot_show_stays_a_script(hot: Garden, phone: P
     expect(phone.locator("#form")).to_contain_text("The form cannot show this script as it is.")
     expect(phone.get_by_label("a script")).to_be_checked()
     expect(script).to_have_value(text)
+
+
+def test_why_the_form_cannot_show_a_script_stands_until_that_changes(
+    hot: Garden, phone: Page, tmp_path: Path
+) -> None:
+    """However soon after the last letter the form was asked for, and however often the script is
+    looked at meanwhile."""
+    porch = tmp_path / "porch.toml"
+    porch.write_text(example_text("porch").replace("[loads.pump", "[loads.porch"), "utf-8")
+    open_dry_run(phone, hot, f"{DAYS}&faults=text")
+    script = phone.get_by_label("Fault script (TOML)")
+    one = '[[faults]]\nkind = "release"\nload = "pump"\nat = "2026-07-12T13:00"\n'
+    script.fill(one * 51)
+    phone.get_by_label("these faults").click()
+    refusal = phone.locator("#form").get_by_text("The form cannot show this script as it is.")
+    expect(refusal).to_be_visible()
+    plan_choice(phone).select_option("file")
+    choose_file(phone, "Choose a plan file", porch)
+    expect(phone.locator(".complaints li").first).to_contain_text("pump")
+    expect(refusal).to_be_visible()
+    script.fill(one)
+    expect(refusal).to_be_hidden()
 
 
 def test_without_the_page_s_program_nothing_typed_is_lost(hot: Garden, laptop: Page) -> None:

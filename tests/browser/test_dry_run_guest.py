@@ -100,11 +100,6 @@ def test_a_guest_who_logs_in_runs_what_was_chosen(guarded: Garden, phone: Page) 
     expect(_run_button(phone)).to_be_hidden()
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="web/static/frame/frame.js, enterAnew: where guests may read, a logout makes a guest of "
-    "the owner without leaveView, so that views do not forget what only the owner may see",
-)
 def test_what_the_owner_ran_is_gone_after_a_logout(guarded: Garden, phone: Page) -> None:
     """Whoever looks next may have no right to it: at once, and after a reload."""
     open_dry_run(phone, guarded, DAYS)
@@ -127,11 +122,6 @@ def test_a_guest_s_script_is_not_checked_and_that_is_told(guarded: Garden, lapto
     expect(script).to_have_value('[[faults]]\nkind = "stop"\n')
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="web/static/dry_run/form.js, #inspect: a guest's plan is not looked at, though guests "
-    "may ask for previews; the form of faults then says that the plan has no load",
-)
 def test_a_guest_is_told_nothing_false_of_the_plan(guarded: Garden, laptop: Page) -> None:
     """It has a pump, which faults can be about."""
     open_dry_run(laptop, guarded, DAYS)

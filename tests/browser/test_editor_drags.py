@@ -162,14 +162,7 @@ def test_a_piece_of_the_evening_that_begins_after_midnight_is_dragged_there(
     "day",
     [
         SUMMER,
-        pytest.param(
-            SHORT_OF_MIDNIGHT,
-            marks=pytest.mark.xfail(
-                strict=True,
-                reason="web/static/editor/handle.js, movedTo: rounds to five minutes after the "
-                "bounds were kept: the border goes over midnight and shows at the other end",
-            ),
-        ),
+        SHORT_OF_MIDNIGHT,
     ],
 )
 def test_a_piece_after_midnight_stops_at_midnight(shed: Garden, laptop: Page, day: date) -> None:
@@ -263,11 +256,24 @@ def test_keys_go_over_the_hour_that_the_clocks_skip(shed: Garden, laptop: Page) 
     expect(morning).to_have_attribute("aria-valuetext", "01:55")
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="web/static/editor/day.js, at: a clock time that the clocks skip, to which handle.js "
-    "rounds, comes out an hour before the gap and not after it: the border jumps back by an hour",
-)
+def test_a_border_stays_where_it_was_put_until_the_preview_comes(
+    shed: Garden, laptop: Page
+) -> None:
+    """On the other side of the hour that the clocks skip, it is not drawn an hour too late."""
+    tower = _open(laptop, shed, FORWARD, edited(SHED, (MORNING, 'from = "01:55"  ')))
+    held: list[Route] = []
+    laptop.route("**/api/v1/plan/preview", lambda route: held.append(route))
+    morning = borders(tower).nth(0)
+    morning.focus()
+    laptop.keyboard.press("Shift+ArrowRight")
+    text = edited(SHED, (MORNING, 'from = "03:55"  '))
+    assert draft_text(laptop) == text
+    _stands_where_told(morning, text, FORWARD, 0)
+    expect(morning).to_have_attribute("aria-valuetext", "03:55")
+    for route in held:
+        route.fallback()
+
+
 def test_a_border_is_dragged_over_the_hour_that_the_clocks_skip(shed: Garden, laptop: Page) -> None:
     """It stays under the mouse all the way."""
     text = edited(SHED, (MORNING, 'from = "00:30"  '))
@@ -275,11 +281,6 @@ def test_a_border_is_dragged_over_the_hour_that_the_clocks_skip(shed: Garden, la
     _follows_the_mouse(laptop, tower, FORWARD)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="web/static/editor/day.js, at, and handle.js, movedTo: in the second turn of the hour a "
-    "clock time means the first, so that the border goes back by an hour and never beyond it",
-)
 def test_a_border_is_dragged_over_the_hour_that_comes_twice(shed: Garden, laptop: Page) -> None:
     """In its second turn no clock time can begin a piece: it may stay where that turn began or
     ended, and must not fall back by an hour."""
@@ -303,11 +304,6 @@ def _follows_the_mouse(window: Page, tower: Locator, day: date, *, hour_max: flo
             assert went[-1] >= went[-2], went
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="web/static/editor/day.js, at, and handle.js, movedTo: in the second turn of the hour a "
-    "clock time means the first, so that the border goes back by an hour and never beyond it",
-)
 def test_keys_go_over_the_hour_that_comes_twice(shed: Garden, laptop: Page) -> None:
     """On and on, and back again, without an end in which they are caught."""
     tower = _open(laptop, shed, BACK, edited(SHED, (MORNING, 'from = "02:50"  ')))

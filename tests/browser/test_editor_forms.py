@@ -205,7 +205,7 @@ def test_a_load_is_renamed_with_all_that_speaks_of_it_and_removed(
 def test_sensors_guards_and_prices_are_reached(shed: Garden, laptop: Page) -> None:
     """Each begins a table that the plan did not have; guards offer sensors that fit."""
     open_form(laptop, shed)
-    rest = open_drawer(laptop.locator(".editor"), "Sensors, place and guards")
+    rest = open_drawer(laptop.locator(".editor"), "Plants, reservoirs, sensors, place and guards")
     rest.get_by_text("Add a sensor").click()
     rest.get_by_label("What does it measure?").select_option("leak")
     expect(rest.get_by_label("Its name")).to_have_value("floor")

@@ -59,7 +59,7 @@ def _open_all(window: Page) -> None:
     expect(pump.locator(".piece .finding.is-error")).to_be_visible()
     for title in ("Other times in heat or cold", "Settings", "Change the condition"):
         open_drawer(pump, title)
-    for title in ("Add a load", "Sensors, place and guards"):
+    for title in ("Add a load", "Plants, reservoirs, sensors, place and guards"):
         open_drawer(window.locator(".editor"), title)
     opened = "document.querySelectorAll('.editor details').forEach((e) => { e.open = true; })"
     window.evaluate(opened)

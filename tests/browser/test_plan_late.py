@@ -51,7 +51,7 @@ def test_all_of_it_works_after_the_line_has_gone(limited: Garden, laptop: Page) 
     expect(laptop.locator(".piece")).to_be_visible()
     for name in ("Settings of tower", "Other times in heat or cold for tower"):
         laptop.locator(f'summary[aria-label="{name}"]').click()
-    for name in ("Add a load", "Sensors, place and guards"):
+    for name in ("Add a load", "Plants, reservoirs, sensors, place and guards"):
         laptop.locator("#editor summary", has_text=name).click()
     expect(laptop.locator("#editor .drawer-home:empty:visible")).to_have_count(0)
     expect(text_field(laptop)).to_have_value(re.compile("tried out in a shed"))

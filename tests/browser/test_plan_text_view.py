@@ -121,11 +121,6 @@ def test_typing_keeps_the_ends_of_all_lines(limited: Garden, laptop: Page, tmp_p
     assert before.endswith("# by night, in May\n# and June")
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="web/static/plan/as_text.js, fieldOf: one line that ends in CR LF gives every line that "
-    "end at the first letter typed, so that each of them counts as changed",
-)
 def test_typing_keeps_each_end_where_lines_end_in_two_ways(
     limited: Garden, laptop: Page, tmp_path: Path
 ) -> None:
@@ -136,6 +131,24 @@ def test_typing_keeps_each_end_where_lines_end_in_two_ways(
     _at_end_of(text_field(laptop), "# by night")
     laptop.keyboard.type("!")
     assert draft(laptop)["text"] == mixed.replace("# by night", "# by night!")
+
+
+def test_a_new_line_ends_as_the_one_in_which_it_is_begun(
+    limited: Garden, laptop: Page, tmp_path: Path
+) -> None:
+    """Where lines end in two ways; what is taken away there takes nothing else with it."""
+    mixed = LIMITED.replace("format = 1\n", "format = 1\r\n")
+    open_plan(laptop, limited)
+    _read(laptop, _file(tmp_path, mixed))
+    field = text_field(laptop)
+    for line, end in (("form", "\r\n"), ("# by ni", "\n")):
+        _at_end_of(field, line)
+        laptop.keyboard.press("Enter")
+        assert draft(laptop)["text"] == mixed.replace(line, line + end, 1)
+        laptop.keyboard.press("Backspace")
+        assert draft(laptop)["text"] == mixed
+    field.fill("")
+    assert draft(laptop)["text"] == ""
 
 
 def test_the_draft_is_back_where_typing_is_taken_back(

@@ -233,8 +233,8 @@ SLIPS = [
                 "warning",
                 "loads.pump.spans.0.cycle",
                 (
-                    "pump goes by demand, and heads names no sensor of its air: without readings "
-                    "only the fixed cycle is carried out"
+                    "pump goes by demand, and heads names no sensor of its air: sun and season "
+                    "alone tell how long it rests, so no heat wave shortens a rest"
                 ),
                 'add air = "air" to [stands.heads], and the sensor if there is none',
                 29,
@@ -254,7 +254,7 @@ SLIPS = [
                 51,
             ),
             Finding(
-                "warning",
+                "error",
                 "loads.lamp.spans.1.fixed",
                 "without readings lamp would rest for ever, and longest_rest is 1h",
                 "write a fixed cycle that rests no longer than that",
@@ -274,8 +274,8 @@ SLIPS = [
                 "warning",
                 "loads.mist.spans.1.cycle",
                 (
-                    "mist goes by demand, and young names no sensor of its air: without readings "
-                    "only the fixed cycle is carried out"
+                    "mist goes by demand, and young names no sensor of its air: sun and season "
+                    "alone tell how long it rests, so no heat wave shortens a rest"
                 ),
                 'add air = "air" to [stands.young], and the sensor if there is none',
                 44,

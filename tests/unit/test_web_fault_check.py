@@ -50,14 +50,10 @@ def test_a_script_without_faults_says_so() -> None:
     assert _checked("faults = []\n")["is_fit"]
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="controller/dry_run/fault_script.py reads bytes by core/plan_text/encoding.text_of, "
-    "which tells an empty file of a plan: 'a plan has at least a format, a site and one load'",
-)
-def test_an_empty_script_is_told_of_as_a_script() -> None:
+@pytest.mark.parametrize("text", ["", " \r\n\n"])
+def test_an_empty_script_is_told_of_as_a_script(text: str) -> None:
     """Not as a plan, which it was not meant to be."""
-    (complaint,) = _complaints("")
+    (complaint,) = _complaints(text)
     assert "[[faults]]" in complaint[1]
     assert "[site]" not in complaint[1]
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 from controller.core.errors import RootclockError
 from controller.core.plan_text.schema import schema
 from web.paper.checking import check
-from web.paper.dry_run import dry_run
 from web.paper.editing import edit
 from web.paper.fault_check import check_faults
 from web.paper.preview import preview
@@ -33,6 +32,9 @@ def answer(
     `progress` meanwhile, from 0 to 1."""
     try:
         if message["job"] == "dry-run":
+            # Weather and pictures take a while to load, and who waits for a preview needs neither.
+            from web.paper.dry_run import dry_run
+
             return {"result": dry_run(message, lambda share: tell({"progress": share}))}
         return {"result": _JOBS[message["job"]](message)}
     except RootclockError as error:

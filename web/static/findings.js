@@ -7,9 +7,12 @@ import { sentence } from "/static/words/sentences.js";
 /** Grades, the gravest first. */
 export const ORDER = Object.keys(GRADES);
 
+// What a plan wants to be left to roots is a limit as well.
+const LIMIT = /(^|\.)limits\.|^stands\.[^.]+\.reserve$/;
+
 /** How grave a finding is: its level, or "limit" where what went wrong is a limit of the plan. */
 export const gradeOf = ({ level, where }) =>
-  (level === "error" && /(^|\.)limits\./.test(where) ? "limit" : level);
+  (level === "error" && LIMIT.test(where) ? "limit" : level);
 
 /** `1 limit broken, 2 notes`: how many there are of each grade. */
 export function countWords(findings) {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.demand.present_air import AirFelt
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from controller.core.units import Instant
 
 _S_PER_H = 3600.0
+# Air in which the models hold; what plants drink in any other nobody can tell. Common practice,
+# no source: what a thermometer in the sun can truly show.
+_AIR_C_LEAST, _AIR_C_MOST = -60.0, 80.0
 
 
 class Thirst(NamedTuple):
@@ -57,10 +61,20 @@ class Drinker:
         named = (self.air_sensor, self.humidity_sensor)
         return frozenset(name for name in named if name is not None)
 
-    def thirst(self, instant: Instant, known: Mapping[str, float]) -> Thirst | None:
-        """What it needs at an instant; None while a sensor that it goes by is not known, or
-        before it is sown."""
+    def knows_its_air(self, known: Mapping[str, float]) -> bool:
+        """Whether each sensor that it goes by is known, and says what air can be like."""
         if not self.sensors <= known.keys():
+            return False
+        temperature_c = None if self.air_sensor is None else known[self.air_sensor]
+        humidity_pct = None if self.humidity_sensor is None else known[self.humidity_sensor]
+        return (temperature_c is None or _AIR_C_LEAST <= temperature_c <= _AIR_C_MOST) and (
+            humidity_pct is None or isfinite(humidity_pct)
+        )
+
+    def thirst(self, instant: Instant, known: Mapping[str, float]) -> Thirst | None:
+        """What it needs at an instant; None while it does not know its air, or before it is
+        sown."""
+        if not self.knows_its_air(known):
             return None
         age_days = self.facts.age_days_on(self.calendar.date_of(instant))
         if age_days is None:
@@ -81,13 +95,32 @@ class Drinker:
         )
 
     def refill_s(self, instant: Instant, *, demand_ml_per_s: float, rest_s: float) -> float:
-        """How long a watering takes that makes good for so long a rest, s."""
+        """How long a watering takes that makes good for so long a rest, s: until the roots are as
+        wet as the next rest counts on, the film on them included."""
         age_days = self.facts.age_days_on(self.calendar.date_of(instant))
         if age_days is None:
             return 0.0
         store = self.facts.stores_at(age_days).driest
         rested = store.rested(store.full, length_s=rest_s, demand_ml_per_s=demand_ml_per_s)
-        return store.refill_s(rested.after, demand_ml_per_s=demand_ml_per_s)
+        missing_ml = store.full.stored_ml - rested.after.stored_ml
+        gain_ml_per_s = store.caught_share * store.drip_ml_per_s - demand_ml_per_s
+        if missing_ml <= 0.0:
+            return 0.0
+        return missing_ml / gain_ml_per_s if gain_ml_per_s > 0.0 else inf
+
+    def made_good_s(self, instant: Instant, *, demand_ml_per_s: float, watering_s: float) -> float:
+        """How long a rest is at the most that a watering of that length makes good for, s; 0
+        where it brings no more than is drunk meanwhile."""
+        age_days = self.facts.age_days_on(self.calendar.date_of(instant))
+        if age_days is None:
+            return inf
+        store = self.facts.stores_at(age_days).driest
+        gain_ml = watering_s * (store.caught_share * store.drip_ml_per_s - demand_ml_per_s)
+        of_held_ml = gain_ml - store.film_ml
+        if of_held_ml <= 0.0:
+            return 0.0
+        left_share = max(0.0, 1.0 - of_held_ml / store.held_ml)
+        return store.lasts_s(store.full, left_share=left_share, demand_ml_per_s=demand_ml_per_s)
 
     def _felt(self, instant: Instant, known: Mapping[str, float]) -> AirFelt:
         temperature_c = None if self.air_sensor is None else known[self.air_sensor]

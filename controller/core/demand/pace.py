@@ -39,7 +39,10 @@ class Pace(NamedTuple):
         """
         if is_on:
             watering, rest = _length_words(self.watering_ms), _length_words(self.rest_ms)
-            return f"watering of {watering} after rests of {rest}: {self.air_words}"
+            limit = ""
+            if self.watering_ms == self.bounds.longest_watering_ms:
+                limit = ", the longest that the plan allows,"
+            return f"watering of {watering}{limit} after rests of {rest}: {self.air_words}"
         change = "of"
         if usual_ms is not None and usual_ms != self.rest_ms:
             change = "cut to" if self.rest_ms < usual_ms else "stretched to"
@@ -62,18 +65,21 @@ def pace_of(
     *,
     instant: Instant,
     known: Mapping[str, float],
+    rested_ms: int = 0,
 ) -> Pace | None:
     """The pace for all stands on one pump: the thirstiest tells the rest, the one that takes
-    longest to refill the watering.
+    longest to refill the watering. No rest is longer than the longest watering makes good for.
 
-    None while a sensor that any of them goes by is not known, or where none is sown: then
-    nothing can be told.
+    None while any of them does not know its air, or where none is sown: then nothing can be
+    told.
 
     Args:
         drinkers: the stands.
         bounds: of the plan; the pace never leaves them.
         instant: when; only its review counts.
         known: the fresh value of each sensor.
+        rested_ms: how long the roots have rested; a watering makes good for all of a rest that
+            something drew out.
     """
     reviewed = review_of(instant)
     thirsts: list[tuple[Drinker, Thirst]] = []
@@ -81,16 +87,24 @@ def pace_of(
         thirst = drinker.thirst(reviewed, known)
         if thirst is not None:
             thirsts.append((drinker, thirst))
-        elif not drinker.sensors <= known.keys():
+        elif not drinker.knows_its_air(known):
             return None
     if not thirsts:
         return None
-    rest_s = min(thirst.rest_s for _, thirst in thirsts)
-    rest_ms = _within(rest_s, bounds.shortest_rest_ms, bounds.longest_rest_ms, round_up=False)
-    refill_s = max(
-        drinker.refill_s(
-            reviewed, demand_ml_per_s=thirst.demand_ml_per_s, rest_s=rest_ms / SECOND_MS
+    longest_s = bounds.longest_watering_ms / SECOND_MS
+    rest_s = min(
+        min(
+            thirst.rest_s,
+            drinker.made_good_s(
+                reviewed, demand_ml_per_s=thirst.demand_ml_per_s, watering_s=longest_s
+            ),
         )
+        for drinker, thirst in thirsts
+    )
+    rest_ms = _within(rest_s, bounds.shortest_rest_ms, bounds.longest_rest_ms, round_up=False)
+    dry_s = max(rest_ms, rested_ms) / SECOND_MS
+    refill_s = max(
+        drinker.refill_s(reviewed, demand_ml_per_s=thirst.demand_ml_per_s, rest_s=dry_s)
         for drinker, thirst in thirsts
     )
     watering_ms = _within(
@@ -117,7 +131,7 @@ def _length_words(length_ms: int) -> str:
 def _air_words(thirst: Thirst) -> str:
     """The air, and how long roots hold in it: `33 °C, 41 % humidity, roots hold 18 min`."""
     felt = thirst.felt
-    air = f"{felt.temperature_c:.0f} °C, {felt.humidity_pct:.0f} % humidity"
+    air = f"{felt.temperature_c:z.0f} °C, {felt.humidity_pct:.0f} % humidity"
     if thirst.lasts_s == inf:
         return f"{air}, roots lose nothing"
     minutes = int(thirst.lasts_s / 60)

@@ -86,15 +86,15 @@ def _is_misnamed(plan: Plan) -> bool:
 
 
 def demands_by_no_reading(plan: Plan) -> Iterator[Found]:
-    """A demand whose plants have no sensor: it would never do but its fixed cycle."""
+    """A demand whose plants have no sensor: it goes by sun and season, whatever the weather."""
     for place, name, _, _ in _on_demand(plan):
         stands = stands_of(plan, name)
         if stands and all(stand.air is None for _, stand in stands):
             yield Found(
                 "warning",
                 (*place, "cycle"),
-                f"{name} goes by demand, and {stands[0][0]} names no sensor of its air: without "
-                "readings only the fixed cycle is carried out",
+                f"{name} goes by demand, and {stands[0][0]} names no sensor of its air: sun and "
+                "season alone tell how long it rests, so no heat wave shortens a rest",
                 f'add air = "air" to [stands.{stands[0][0]}], and the sensor if there is none',
                 tuple(("stands", stand) for stand, _ in stands),
             )
@@ -203,7 +203,7 @@ def demands_that_rest_too_long(plan: Plan) -> Iterator[Found]:
         if span.fixed is not None and (gap_ms is None or gap_ms > rest_ms):
             how_long = "for ever" if gap_ms is None else f"for {duration_text(gap_ms)}"
             yield Found(
-                "warning",
+                "error" if gap_ms is None else "warning",
                 (*place, "fixed"),
                 f"without readings {name} would rest {how_long}, and longest_rest is "
                 f"{duration_text(rest_ms)}",

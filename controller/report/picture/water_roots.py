@@ -82,7 +82,7 @@ def _heading(scene: Scene, stand: StandAccount) -> str:
 
 
 def _day_heading(scene: Scene, stand: StandAccount, name: str, air: AirDay) -> str:
-    words = f"{date_words(air.date)}, {name or 'up'} to {air.warmest_c:.0f} °C"
+    words = f"{date_words(air.date)}, {name or 'up'} to {air.warmest_c:z.0f} °C"
     driest = _driest_of(stand, air.date)
     if driest is None:
         return f"{words}: nothing grows yet"

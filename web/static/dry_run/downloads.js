@@ -1,6 +1,7 @@
 /** Files to take home: the picture, the figures, every switching. */
 
 import { button, make, show, write } from "/static/dom.js";
+import { later } from "/static/later.js";
 import { saveFile } from "/static/save_file.js";
 import { RESULT } from "/static/words/dry-run-result.js";
 
@@ -22,11 +23,22 @@ export function downloads(told, about, askEvents) {
       events.disabled = false;
     }
   });
+  const water = button("quiet", RESULT.saveWater, async () => {
+    write(problem, "");
+    try {
+      const { daysFile } = await later("/static/water/days_file.js");
+      saveFile(daysFile(account.days), nameOf(about, "water.csv"), "text/csv");
+    } catch (refusal) {
+      write(problem, RESULT.noEvents(refusal.message));
+    }
+  });
+  show(water, Array.isArray(account.days));
   const row = make(
     "div", "save-row",
     button("quiet", RESULT.savePicture, () => saveFile(picture, nameOf(about, "svg"), "image/svg+xml")),
     events,
     button("quiet", RESULT.saveFigures, () => saveFile(`${JSON.stringify(account, null, 2)}\n`, nameOf(about, "json"), "application/json")),
+    water,
   );
   const hint = make("p", "hint", RESULT.eventsHint(about.names[0]));
   show(hint, about.names.length > 1);

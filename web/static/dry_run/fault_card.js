@@ -9,6 +9,9 @@ import { sentence } from "/static/words/sentences.js";
 
 let lists = 0;
 
+/** What is wrong with an empty field, to somebody who sees a form and no script. */
+const emptyWords = (key) => (key in FAULTS.nothingNamed ? sentence(FAULTS.nothingNamed[key]) : WORDS.fieldEmpty);
+
 export class FaultCard {
   /** `hear()` after a change of `fault`, `remove()` when it is to go; `plan` has what can be named:
    * {loads: [{name, kind, variants}], sensors: [{name, measures}]}. */
@@ -44,7 +47,8 @@ export class FaultCard {
     write(this.problem, others.map(({ message }) => sentence(message)).join(" "));
     for (const [key, field] of this.fields) {
       const own = complaints.filter((one) => one.key === key);
-      field.tell(own.map(({ message }) => sentence(message)).join(" "));
+      const isEmpty = own.length > 0 && !(this.fault[key] ?? "").trim();
+      field.tell(isEmpty ? emptyWords(key) : own.map(({ message }) => sentence(message)).join(" "));
     }
   }
 

@@ -24,6 +24,7 @@ export class FaultsEditor {
   #plan = null;
   #days = { first: "", last: "" };
   #way = "none";
+  #noForm = ""; // why the form cannot show the script, until that is another
   #timer = 0;
   #asked = 0;
 
@@ -69,6 +70,7 @@ export class FaultsEditor {
     this.#days = days;
     const isOther = way !== this.#way;
     this.#way = way;
+    if (way === "text" && isOther) this.#noForm = ""; // nobody asked for the form
     show(this.form, way === "form");
     show(this.script, way === "text");
     this.#cards.forEach((card, number) => card.draw(number, days));
@@ -108,6 +110,7 @@ export class FaultsEditor {
    * show the script. */
   async open(way, days) {
     this.#days = days;
+    this.#noForm = "";
     this.#tellProblem("");
     if (way === "form" && this.text.trim() && !(await this.#fillForm())) return false;
     if (way === "form" && !this.#faults.length) this.#add("power_out", { isFocused: false });
@@ -119,14 +122,14 @@ export class FaultsEditor {
     const told = await this.#ask();
     if (told === null) return false;
     const faults = faultsOf(told.document);
-    if (faults === null || faults.length > FAULTS_MAX) {
-      this.#tellProblem(WORDS.noForm);
-      return false;
+    const isFit = faults !== null && faults.length <= FAULTS_MAX;
+    this.#noForm = isFit ? "" : WORDS.noForm;
+    if (isFit) {
+      this.#faults = faults;
+      this.#drawCards();
     }
-    this.#faults = faults;
-    this.#drawCards();
     this.#tell(told.complaints);
-    return true;
+    return isFit;
   }
 
   #add(kind, { isFocused = true } = {}) {
@@ -168,6 +171,7 @@ export class FaultsEditor {
 
   #typed(text) {
     this.text = text;
+    this.#noForm = "";
     this.hearText(text);
     this.#checkSoon();
   }
@@ -188,6 +192,7 @@ export class FaultsEditor {
 
   /** What the program says about the script; null where it does not answer, or was asked anew. */
   async #ask() {
+    clearTimeout(this.#timer); // whoever waits for that check is told by this one
     const asked = (this.#asked += 1);
     try {
       const told = await post("/dry-run/faults", { text: this.text, plan: this.#plan });
@@ -200,7 +205,7 @@ export class FaultsEditor {
 
   #tell(complaints) {
     const placed = complaints.map(({ where, message }) => ({ ...placeOf(where), where, message }));
-    this.#tellProblem("");
+    this.#tellProblem(this.#noForm);
     this.#cards.forEach((card, number) => card.tell(placed.filter((one) => one.number === number)));
     const rest = this.#way === "text" ? placed : placed.filter(({ number }) => number === null || !this.#cards[number]);
     this.complaints.replaceChildren(...rest.map(({ number, key, message }) => {

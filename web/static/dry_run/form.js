@@ -22,7 +22,7 @@ export class Form {
   #plans = new Plans();
   #inspected = { plan: { which: null }, compare: { which: null } };
   #today = "";
-  #mayInspect = false;
+  #mayInspect = false; // before somebody is there, nothing is asked
 
   /** `hear()` after each change of what is chosen. */
   constructor(home, hear) {
@@ -71,7 +71,8 @@ export class Form {
 
   /** Somebody is there who may run plans, or may not. */
   enter(mayOrder) {
-    this.#mayInspect = mayOrder;
+    this.#mayInspect = true;
+    this.#plans.mayHaveDraft = mayOrder;
     return this.askPlans();
   }
 

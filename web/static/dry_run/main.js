@@ -15,6 +15,7 @@ const RESULT = "/static/dry_run/result.js";
 const RESULT_SHEETS = ["/static/preview.css", "/static/findings.css", "/static/dry-run-result.css"];
 let known = ""; // of the controller and of rights, when its plans were last asked for
 let running = null; // what ends the run that goes on
+let forgotten = null; // resolves once nothing is kept that an owner left
 let shown = null; // {outcome, query}: what is drawn, and for which choices
 
 const form = new Form(byId("form"), drawRun);
@@ -105,6 +106,7 @@ async function askEvents(body) {
 async function takeAddress() {
   const number = history.state?.outcome;
   await form.begin(location.search);
+  await forgotten;
   const outcome = number === undefined ? null : await keptOutcome(number);
   if (outcome === null) forgetShown();
   else await showOutcome(outcome, outcome.key);
@@ -135,7 +137,7 @@ raise({
   leave: () => {
     running?.abort();
     forgetShown();
-    forgetOutcomes();
+    forgotten = forgetOutcomes();
   },
 });
 // Whoever touches the form will run it: by then the connection may be gone.

@@ -20,8 +20,11 @@ export function zoneIn(document) {
   return typeof zone === "string" ? zone : "UTC";
 }
 
-/** {perKwh, currency}, or null where the plan does not tell. */
+/** {perKwh, currency}, or null where the plan does not tell; `perKwh` is null where the price changes with
+ * the time of day. */
 export function priceIn(document) {
-  const { price_per_kwh: perKwh, currency } = document?.energy ?? {};
-  return typeof perKwh === "number" && typeof currency === "string" ? { perKwh, currency } : null;
+  const { price_per_kwh: perKwh, tariff, currency } = document?.energy ?? {};
+  if (typeof currency !== "string") return null;
+  if (list(tariff).length) return { perKwh: null, currency };
+  return typeof perKwh === "number" ? { perKwh, currency } : null;
 }

@@ -3,7 +3,6 @@
 import { make, show } from "/static/dom.js";
 import { Field, FilePick, fill, select } from "/static/dry_run/fields.js";
 import { later } from "/static/later.js";
-import { hasDraft } from "/static/dry_run/plans.js";
 import { WORDS } from "/static/words/dry-run.js";
 
 const PLAN_BYTES_MAX = 256 * 1024;
@@ -31,7 +30,7 @@ export class PlanField {
   draw(plans, which, file) {
     const choices = this.mayBeNone ? [["none", WORDS.planNone]] : [];
     choices.push(["running", plans.revision === null ? WORDS.planRunningAny : WORDS.planRunning(plans.revision)]);
-    choices.push(["draft", hasDraft() ? WORDS.planDraft : WORDS.planDraftNone, !hasDraft()]);
+    choices.push(["draft", plans.hasDraft ? WORDS.planDraft : WORDS.planDraftNone, !plans.hasDraft]);
     for (const one of plans.revisions) {
       if (!one.is_in_force) choices.push([String(one.revision), WORDS.planEarlier(one)]);
     }

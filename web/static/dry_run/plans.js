@@ -9,6 +9,16 @@ export class Plans {
   revisions = []; // newest first
   revision = null; // the one in force
   problem = "";
+  mayHaveDraft = false; // a guest has none: what was left here is the owner's
+
+  /** Whether a draft was left in this browser. */
+  get hasDraft() {
+    return this.#draft() !== null;
+  }
+
+  #draft() {
+    return this.mayHaveDraft ? keptDraft() : null;
+  }
 
   /** Asks the controller; what was known stays where it does not answer. */
   async ask() {
@@ -31,7 +41,7 @@ export class Plans {
       return { text, name: WORDS.planRunning(revision) };
     }
     if (which === "draft") {
-      const draft = keptDraft();
+      const draft = this.#draft();
       if (draft === null) throw new Error(WORDS.noDraft);
       return { text: draft.text, name: WORDS.planDraft };
     }
@@ -43,9 +53,6 @@ export class Plans {
     return { text, name: WORDS.planRevision(which) };
   }
 }
-
-/** Whether a draft was left in this browser. */
-export const hasDraft = () => keptDraft() !== null;
 
 /** What a plan's text says: {is_fit, findings, document}; the year is not walked through. */
 export const inspect = (text) => post("/plan/preview", { text, parts: [] });

@@ -7,6 +7,8 @@ import { figuresOf } from "/static/dry_run/figures_table.js";
 import { happenings } from "/static/dry_run/happenings.js";
 import { Picture } from "/static/dry_run/picture.js";
 import { countWords } from "/static/findings.js";
+import { Problem } from "/static/api.js";
+import { later } from "/static/later.js";
 import { knownZone } from "/static/moments.js";
 import { accountTable } from "/static/preview/account.js";
 import { money } from "/static/preview/figures.js";
@@ -29,7 +31,7 @@ export function drawResult(home, { told, about }, askEvents) {
     findingsPart(runs, about.names),
   ];
   if (told.compared) parts.push(differences(told.compared.differences, about.names));
-  parts.push(accountPart(runs, about));
+  parts.push(accountPart(runs, about), ...waterPart(runs, zone));
   parts.push(new Picture(told.picture).element);
   parts.push(section(RESULT.detailsTitle, ...runs.flatMap((run, place) => details(run, { place, names: about.names, zone }))));
   parts.push(happenings(runs, about.names, zone));
@@ -100,6 +102,28 @@ function accountPart(runs, { names, price }) {
   const count = Math.max(...runs.map((run) => Object.keys(run.loads).length));
   const kwh = runs.map((run) => Object.values(run.loads).reduce((sum, load) => sum + (load.energy_kwh ?? 0), 0));
   if (count > 1) part.append(make("p", "hint", RESULT.energy(kwh)));
-  if (price !== null) part.append(make("p", "hint", RESULT.price(money(price.perKwh, price.currency))));
+  if (price !== null) {
+    part.append(make("p", "hint", price.perKwh === null ? RESULT.tariff : RESULT.price(money(price.perKwh, price.currency))));
+  }
   return part;
+}
+
+const KINDS = ["stands", "lifts", "reservoirs"];
+
+/** What the runs did to water, where they tell of any. */
+function waterPart(runs, zone) {
+  if (!runs.some((run) => KINDS.some((kind) => Object.keys(run[kind] ?? {}).length > 0))) return [];
+  const home = make("div");
+  drawWater(home, runs, zone);
+  return [section(RESULT.waterTitle, home)];
+}
+
+async function drawWater(home, runs, zone) {
+  try {
+    const { drawRunWater } = await later("/static/water/run_water.js", "/static/water/water.css");
+    drawRunWater(home, runs, zone);
+  } catch (problem) {
+    if (!(problem instanceof Problem)) throw problem;
+    home.append(make("p", "problem", RESULT.waterUnfetched(problem.message)));
+  }
 }

@@ -2,12 +2,12 @@
 
 import { make, show, write } from "/static/dom.js";
 import { onWithin } from "/static/editor/cycle.js";
+import { SNAP_MS } from "/static/editor/day.js";
 import { Handle } from "/static/editor/handle.js";
 import { skyOf, skyParts } from "/static/preview/sky.js";
 import { drawn } from "/static/strip.js";
 import { WORDS } from "/static/words/editor.js";
 
-const SNAP_MS = 300_000;
 const LAMPS_MAX = 3;
 
 function box(className, from, to, ...inside) {
@@ -143,16 +143,15 @@ export class Band {
     return this.placed().reduce((best, piece) => (away(piece) < away(best) ? piece : best)).place;
   }
 
-  /** An instant for a border, kept within its neighbours and within the day. */
-  bounded(place, ms) {
+  /** The first and the last instant of the day to which a border may go between its neighbours;
+   * the first is after the last where they leave no room. */
+  bounds(place) {
     const at = (piece) => this.day.inside(piece.ms);
     const pieces = [...this.pieces].sort((a, b) => at(a) - at(b) || a.place - b.place);
     const number = pieces.findIndex((piece) => piece.place === place);
-    const own = this.pieceOf(place);
-    const shift = at(own) - own.ms; // an evening's piece may begin after midnight
     const low = number > 0 ? at(pieces[number - 1]) + SNAP_MS : this.day.fromMs;
     const high = (number + 1 < pieces.length ? at(pieces[number + 1]) : this.day.toMs) - SNAP_MS;
-    return low > high ? own.ms : Math.max(low, Math.min(high, ms + shift)) - shift;
+    return [low, high];
   }
 
   tap(event) {

@@ -1,6 +1,9 @@
-/** Cycles as a plan writes them: `on`, `off`, or steps such as `15m on, 45m off`. */
+/** Cycles as a plan writes them: `on`, `off`, steps such as `15m on, 45m off`, or `demand`. */
 
 import { lengthOf, lengthText } from "/static/editor/lengths.js";
+
+/** The cycle of a span whose lengths follow what the plants drink. */
+export const DEMAND = "demand";
 
 const STEP = /^(.+?)\s+(on|off)$/;
 
@@ -14,6 +17,15 @@ export function readCycle(text) {
     return length ? { isOn: found[2] === "on", s: length } : null;
   });
   return steps.includes(null) ? null : { steady: null, steps };
+}
+
+/** Whether a span is on demand. */
+export const isOnDemand = (span) => String(span.cycle ?? "").trim() === DEMAND;
+
+/** What a span does, as `readCycle` has it; on demand, its fixed cycle with `isOnDemand`. */
+export function readSpan(span) {
+  if (!isOnDemand(span)) return readCycle(span.cycle ?? "");
+  return { ...(readCycle(span.fixed ?? "") ?? { steady: null, steps: [] }), isOnDemand: true };
 }
 
 /** The cycle as a plan writes it. */

@@ -2,6 +2,7 @@
 
 import { CLOCK, DAY_S, followed, readAnchor } from "/static/editor/anchor.js";
 
+export const SNAP_MS = 300_000; // borders go by as much
 const QUARTER_MS = 900_000;
 
 /** One day of a preview (POST /plan/preview) in a zone. */
@@ -44,13 +45,36 @@ export class Day {
     return this.shown.format(Math.round(ms / 60_000) * 60_000);
   }
 
-  /** The instant at which the site's clocks show a time of this day. */
+  /** The instant at which the site's clocks show a time of this day: the first where they show it
+   * twice, and where they skip it, the one at which they have. */
   at(secondsOfDay) {
     const guess = this.fromMs + secondsOfDay * 1000;
-    let off = secondsOfDay - this.clock(guess);
-    if (off > DAY_S / 2) off -= DAY_S;
-    if (off < -DAY_S / 2) off += DAY_S;
-    return guess + off * 1000;
+    const ahead = (ms) => ((this.clock(ms) - secondsOfDay + 1.5 * DAY_S) % DAY_S) - DAY_S / 2;
+    const other = guess - ahead(guess) * 1000;
+    if (ahead(other) === 0) return other;
+    let [low, high] = [Math.min(guess, other), Math.max(guess, other)];
+    while (high - low > 1000) {
+      const middle = low + Math.floor((high - low) / 2000) * 1000;
+      if (ahead(middle) < 0) low = middle;
+      else high = middle;
+    }
+    return high;
+  }
+
+  /** The instants, each five minutes, at which a clock time can begin a piece: not those of the
+   * second turn, where the clocks show an hour twice. */
+  get moments() {
+    this.known ??= this.momentsShown();
+    return this.known;
+  }
+
+  momentsShown() {
+    const shown = new Map();
+    for (let at = this.fromMs; at < this.toMs; at += SNAP_MS) {
+      const s = this.clock(at);
+      if (!shown.has(s)) shown.set(s, at);
+    }
+    return [...shown.values()];
   }
 
   hoursShown() {
@@ -76,7 +100,8 @@ export class Day {
   /** The instant of an anchor, where the preview's own span (or undefined) tells of one like it. */
   momentOf(anchor, told) {
     const like = told && readAnchor(told.from);
-    if (like?.base === anchor.base) return Date.parse(told.start_utc) + (anchor.s - like.s) * 1000;
+    const isLike = like?.base === anchor.base && (anchor.base !== CLOCK || anchor.s === like.s);
+    if (isLike) return Date.parse(told.start_utc) + (anchor.s - like.s) * 1000;
     if (anchor.base === CLOCK) return this.at(((anchor.s % DAY_S) + DAY_S) % DAY_S);
     const base = this.baseMs(anchor.base);
     return base === null ? null : base + anchor.s * 1000;

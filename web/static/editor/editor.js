@@ -45,6 +45,12 @@ class Desk {
     this.lamps = told.loads.filter(({ kind }) => kind === LAMP);
   }
 
+  /** Whether the plan tells of plants that a load waters. */
+  hasPlants(load) {
+    const stands = Object.values(this.draft.document?.stands ?? {});
+    return stands.some((stand) => Object(stand).watered_by === load);
+  }
+
   /** Loads whose changes a piece of `load` can be tied to. */
   followable(load) {
     const loads = Object.entries(this.draft.document?.loads ?? {});

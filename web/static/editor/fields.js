@@ -4,7 +4,16 @@ import { make, show } from "/static/dom.js";
 import { Field, numberOr } from "/static/editor/field.js";
 import { KEYS, NEEDS, WORDS } from "/static/words/settings.js";
 
-const NAME_OF_SENSOR = new Set(["level", "flow", "leak", "stop_switch", "sensor"]);
+/** What names something else of the plan: in which list, and which of it will do. */
+const measuring = (quantity) => ({ list: "sensors", fits: ({ measures }) => measures === quantity });
+const NAMES = {
+  sensor: { list: "sensors", fits: () => true },
+  level: measuring("level"), flow: measuring("flow"), leak: measuring("leak"), stop_switch: measuring("stop"),
+  air: measuring("air_temperature"), humidity: measuring("humidity"),
+  watered_by: { list: "loads", fits: ({ kind }) => kind === "pump" || kind === "valve" },
+  lamp: { list: "loads", fits: ({ kind }) => kind === "lamp" },
+  reservoir: { list: "reservoirs", fits: () => true },
+};
 const NUMBERS = new Set(["number", "integer"]);
 
 const inside = (part, path) => path.split(".").reduce((table, key) => table?.[key], part);
@@ -29,14 +38,12 @@ function optionsOf(desk, key, told, isRequired) {
   const named = (values) => [...(isRequired ? [] : none), ...values.map((value) => [String(value), WORDS.value(last, value)])];
   if (told.enum) return named(told.enum);
   if (told.type === "boolean") return named([true, false]);
-  if (NAME_OF_SENSOR.has(last)) return [...none, ...sensorsFor(desk, last).map((name) => [name, name])];
+  if (last in NAMES) return [...(isRequired ? [] : none), ...namesFor(desk, NAMES[last]).map((name) => [name, name])];
   return null;
 }
 
-function sensorsFor(desk, key) {
-  const wanted = { level: "level", flow: "flow", leak: "leak", stop_switch: "stop" }[key];
-  const sensors = Object.entries(desk.draft.document?.sensors ?? {});
-  return sensors.filter(([, { measures }]) => wanted === undefined || measures === wanted).map(([name]) => name);
+function namesFor(desk, { list, fits }) {
+  return Object.entries(desk.draft.document?.[list] ?? {}).filter(([, one]) => fits(Object(one))).map(([name]) => name);
 }
 
 function valueOf(told, text) {

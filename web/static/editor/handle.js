@@ -1,34 +1,37 @@
 /** The border at which a piece of the day begins: dragged by finger or mouse, moved by keys. */
 
-import { CLOCK, DAY_S } from "/static/editor/anchor.js";
 import { make } from "/static/dom.js";
+import { CLOCK } from "/static/editor/anchor.js";
+import { SNAP_MS } from "/static/editor/day.js";
 import { WORDS } from "/static/words/editor.js";
 
-const SNAP_S = 300;
-const FAR_S = 3600;
+const FAR_MS = 3_600_000;
 const TAP_PX = 5; // a finger that meant to tap moves so far at most
 const KEYS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -12, PageUp: 12 };
 
-/** Where a piece would begin if its border went to an instant: {anchor, ms}. What it is tied to
- * stays; a clock time, or the distance to what it is tied to, becomes a multiple of five minutes. */
-function movedTo(piece, ms, day) {
-  const { anchor } = piece;
-  if (anchor.base === CLOCK) {
-    const s = (Math.round(day.clock(ms) / SNAP_S) * SNAP_S) % DAY_S;
-    return { anchor: { base: CLOCK, s }, ms: day.at(s) };
-  }
-  const s = Math.round((anchor.s + (ms - piece.ms) / 1000) / SNAP_S) * SNAP_S;
-  return { anchor: { base: anchor.base, s }, ms: piece.ms + (s - anchor.s) * 1000 };
+/** The instants of the day at which a piece may begin: what it is tied to stays, and a clock time,
+ * or the distance to what it is tied to, is a multiple of five minutes. */
+function placesOf({ anchor, ms }, day, [low, high]) {
+  if (anchor.base === CLOCK) return day.moments.filter((at) => low <= at && at <= high);
+  const own = day.inside(ms) - anchor.s * 1000;
+  const places = [];
+  for (let at = own + Math.ceil((low - own) / SNAP_MS) * SNAP_MS; at <= high; at += SNAP_MS) places.push(at);
+  return places;
 }
 
-/** The instant that keys ask for: to the next multiple, from 06:32 to 06:35 and not to 06:37. */
-function stepped({ anchor: { s }, ms }, steps, isFar) {
-  if (isFar || Math.abs(steps) > 1) return ms + Math.sign(steps) * FAR_S * 1000;
-  const next = steps > 0 ? Math.floor(s / SNAP_S) * SNAP_S + SNAP_S : Math.ceil(s / SNAP_S) * SNAP_S - SNAP_S;
-  return ms + (next - s) * 1000;
+/** Where a piece begins at an instant of the day, as {anchor, ms}. */
+function begunAt({ anchor, ms }, at, day) {
+  const byMs = at - day.inside(ms);
+  const s = anchor.base === CLOCK ? day.clock(at) : anchor.s + byMs / 1000;
+  return { anchor: { base: anchor.base, s }, ms: ms + byMs };
 }
 
-/** One border of a band. `band` tells where pieces are (`pieceOf`, `bounded`, `msAt`) and is told
+function nearest(places, ms) {
+  const away = (at) => Math.abs(at - ms);
+  return places.reduce((best, at) => (away(at) < away(best) ? at : best));
+}
+
+/** One border of a band. `band` tells where pieces are (`pieceOf`, `bounds`, `msAt`) and is told
  * where this one goes (`preview`, `commit`) and that it was tapped (`open`). */
 export class Handle {
   constructor(band, place) {
@@ -66,13 +69,20 @@ export class Handle {
     } else if (steps !== undefined && !event.ctrlKey && !event.altKey && !event.metaKey) {
       event.preventDefault();
       if (!this.band.mayEdit) return;
-      const piece = this.band.pieceOf(this.place);
-      const ms = this.band.bounded(this.place, stepped(piece, steps, event.shiftKey));
-      const wanted = movedTo(piece, ms, this.band.day);
-      if (wanted.ms === piece.ms) return;
-      this.band.preview(this.place, wanted);
-      this.band.commit(this.place);
+      const isFar = event.shiftKey || Math.abs(steps) > 1;
+      this.step(Math.sign(steps), isFar ? FAR_MS : 0);
     }
+  }
+
+  /** Goes on by about so much, or to the next place where that is 0: from 06:32 to 06:35. */
+  step(direction, byMs) {
+    const { day } = this.band;
+    const piece = this.band.pieceOf(this.place);
+    const own = day.inside(piece.ms);
+    const places = placesOf(piece, day, this.band.bounds(this.place)).filter((at) => (at - own) * direction > 0);
+    if (!places.length) return;
+    this.band.preview(this.place, begunAt(piece, nearest(places, own + direction * byMs), day));
+    this.band.commit(this.place);
   }
 
   press(event) {
@@ -80,14 +90,17 @@ export class Handle {
     const place = this.band.nearest(event.clientX); // of borders under one finger, the nearest
     const start = this.band.pieceOf(place);
     const startMs = this.band.msAt(event.clientX);
+    const { day } = this.band;
+    const own = day.inside(start.ms);
+    const places = placesOf(start, day, this.band.bounds(place));
     let hasMoved = false;
     const end = new AbortController();
     const { signal } = end;
     const move = (moved) => {
       hasMoved ||= Math.abs(moved.clientX - event.clientX) > TAP_PX;
       if (!hasMoved || !this.band.mayEdit) return;
-      const ms = this.band.bounded(place, start.ms + this.band.msAt(moved.clientX) - startMs);
-      this.band.preview(place, movedTo(start, ms, this.band.day));
+      const wanted = own + this.band.msAt(moved.clientX) - startMs;
+      if (places.length) this.band.preview(place, begunAt(start, nearest(places, wanted), day));
     };
     this.element.setPointerCapture(event.pointerId);
     this.element.addEventListener("pointermove", move, { signal });

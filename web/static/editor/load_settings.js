@@ -12,18 +12,22 @@ export class LoadSettings {
     Object.assign(this, { desk, name });
     this.at = `loads.${name}`;
     this.fields = new Fields(desk, {
-      table: "Load", groups: GROUPS.Load, besides: ["spans", "variants", "limits"], called: name, openCount: 1,
+      table: "Load", groups: GROUPS.Load, besides: ["spans", "variants", "limits", "lift"], called: name, openCount: 1,
     });
+    this.lift = new Fields(desk, { table: "Lift", groups: GROUPS.Lift, besides: ["curve", "fittings"], called: name });
+    this.liftHome = make("div", "", this.lift.element, make("p", "hint", WORDS.liftHint), desk.places.home(`${this.at}.lift`));
     this.beware = make("div", "wide", beware(true));
     this.fields.groups.get(GROUPS.Load[0][0]).append(this.beware);
     this.naming = nameField(desk, { label: WORDS.loadName, from: "loads", name });
     this.removal = button("quiet", WORDS.removeLoad(name), () => this.remove());
     this.removal.dataset.order = "";
-    this.element = make("div", "groups", this.fields.element, this.naming.element, make("div", "buttons", this.removal));
+    this.element = make("div", "groups", this.fields.element, this.liftHome, this.naming.element, make("div", "buttons", this.removal));
   }
 
   draw(load) {
     this.fields.draw(this.at, load);
+    show(this.liftHome, load.lift !== undefined);
+    this.lift.draw(`${this.at}.lift`, Object(load.lift));
     this.naming.draw(`${this.at}.`, this.name);
     show(this.beware, load.mains !== false);
   }

@@ -2,7 +2,8 @@
 
 import { button, make, show, write } from "/static/dom.js";
 import { anchorText, CLOCK, DAY_S, followed, readAnchor, SUN, timeText } from "/static/editor/anchor.js";
-import { cycleText, readCycle } from "/static/editor/cycle.js";
+import { cycleText, DEMAND, isOnDemand, readCycle } from "/static/editor/cycle.js";
+import { DEMAND_KEYS, DemandPart } from "/static/editor/demand.js";
 import { Field } from "/static/editor/field.js";
 import { lengthBeside, lengthText } from "/static/editor/lengths.js";
 import { Stepper, typedLength } from "/static/editor/stepper.js";
@@ -10,10 +11,17 @@ import { lengthWhole, WORDS as FORM } from "/static/words/editor.js";
 import { WORDS } from "/static/words/piece.js";
 
 const FIRST_CYCLE = "15m on, 15m off";
+const FIRST_LONGEST_REST = "45m";
 const STEPPERS_MAX = 8; // a longer cycle is changed in words
 const SHIFT_S = 300;
 
 const setting = (value, at) => [{ do: "set", at, value }];
+
+/** Which of the choices a cycle is; none where it is no cycle. */
+function modeOf(told) {
+  if (told === null) return "";
+  return told.steady === null ? "cycle" : told.steady ? "on" : "off";
+}
 
 export class PiecePanel {
   constructor(desk, owner) {
@@ -22,7 +30,7 @@ export class PiecePanel {
     this.title.tabIndex = -1;
     const close = button("quiet", WORDS.close, () => this.close());
     this.cycle = new Field(desk, {
-      label: WORDS.cycleText, hint: WORDS.cycleHint, edits: setting,
+      label: WORDS.cycleText, hint: WORDS.cycleHint, edits: (text, at) => this.cycleEdits(text, at),
       words: (text) => FORM.toldCycle(owner.name, text), shown: (text) => this.drawCycle(text),
     });
     this.anchor = new Field(desk, {
@@ -48,7 +56,8 @@ export class PiecePanel {
     modes.setAttribute("aria-label", WORDS.cycle);
     this.stepHome = make("div", "steppers");
     this.many = make("p", "hint");
-    return this.part(WORDS.cycle, modes, this.stepHome, this.many, this.cycle.element);
+    this.demand = new DemandPart(this.desk, this.owner);
+    return this.part(WORDS.cycle, modes, this.stepHome, this.many, this.demand.element, this.cycle.element);
   }
 
   anchorPart() {
@@ -86,10 +95,12 @@ export class PiecePanel {
     const { day } = this.desk;
     this.place = piece.place;
     this.piece = piece;
+    this.span = span;
     const at = `${this.owner.at}.${piece.place}`;
     write(this.title, this.titleOf(piece, end, day));
     this.element.setAttribute("aria-label", this.title.textContent);
     this.drawBases(piece);
+    this.demand.draw(at, span);
     this.cycle.draw(`${at}.cycle`, String(span.cycle ?? ""));
     this.anchor.draw(`${at}.from`, String(span.from ?? ""));
     show(this.removal, this.owner.count > 1);
@@ -103,10 +114,14 @@ export class PiecePanel {
   // What it does
 
   drawCycle(text) {
-    const told = readCycle(text);
-    const mode = told?.steady === undefined || told?.steady === null ? "cycle" : told.steady ? "on" : "off";
+    const isDemand = text.trim() === DEMAND;
+    const told = isDemand ? null : readCycle(text);
+    const mode = isDemand ? DEMAND : modeOf(told);
     if (told?.steps.length) this.lastCycle = text;
-    for (const [name, choice] of this.modes) choice.setAttribute("aria-pressed", String(told !== null && name === mode));
+    for (const [name, choice] of this.modes) choice.setAttribute("aria-pressed", String(name === mode));
+    // Nobody knows what plants drink of which the plan tells nothing.
+    show(this.modes.get(DEMAND), isDemand || this.desk.hasPlants(this.owner.load));
+    show(this.demand.element, isDemand);
     const steps = told?.steps ?? [];
     const count = steps.length > STEPPERS_MAX ? 0 : steps.length;
     while (this.steppers.length < count) this.addStepper(this.steppers.length);
@@ -146,9 +161,27 @@ export class PiecePanel {
   }
 
   setMode(mode) {
+    this.cycle.commit(mode === "cycle" ? this.lastCycle ?? this.span.fixed ?? this.firstCycle() : mode);
+  }
+
+  firstCycle() {
     const own = readCycle(this.owner.without ?? "");
-    const first = own?.steps.length ? cycleText(own) : FIRST_CYCLE;
-    this.cycle.commit(mode === "cycle" ? this.lastCycle ?? first : mode);
+    return own?.steps.length ? cycleText(own) : FIRST_CYCLE;
+  }
+
+  /** What to ask of the plan for another cycle: a demand needs bounds, and nothing else may have any. */
+  cycleEdits(text, at) {
+    const { span } = this;
+    const place = at.slice(0, at.lastIndexOf("."));
+    const edits = [{ do: "set", at, value: text }];
+    const isDemand = text.trim() === DEMAND;
+    if (isDemand === isOnDemand(span)) return edits;
+    if (!isDemand) {
+      return [...DEMAND_KEYS.filter((key) => key in span).map((key) => ({ do: "remove", at: `${place}.${key}` })), ...edits];
+    }
+    const fixed = readCycle(span.cycle ?? "")?.steps.length ? span.cycle : this.firstCycle();
+    const needed = Object.entries({ fixed, longest_rest: FIRST_LONGEST_REST });
+    return [...edits, ...needed.map(([key, value]) => ({ do: "set", at: `${place}.${key}`, value }))];
   }
 
   // When it starts

@@ -4,7 +4,7 @@ import { arrange, button, make, show, write } from "/static/dom.js";
 import { announce, tell } from "/static/frame/orders.js";
 import { anchorText, CLOCK, readAnchor } from "/static/editor/anchor.js";
 import { Band } from "/static/editor/band.js";
-import { readCycle } from "/static/editor/cycle.js";
+import { readSpan } from "/static/editor/cycle.js";
 import { formPart } from "/static/editor/parts.js";
 import { Wish } from "/static/editor/wish.js";
 import { WORDS } from "/static/words/editor.js";
@@ -65,7 +65,7 @@ export class Spans {
     const told = this.told.find((one) => one.place === place);
     return {
       place, from, anchor,
-      cycle: readCycle(span.cycle ?? ""),
+      cycle: readSpan(span),
       ms: day === null || anchor === null ? null : day.momentOf(anchor, told),
     };
   }
@@ -182,7 +182,8 @@ export class Spans {
       // After midnight it stands before those of the day, as a reader of the file expects.
       if (day.inside(middle) < day.inside(piece.ms)) index = this.ordered[0].place;
     }
-    const item = { from: value, cycle: this.spans[place]?.cycle ?? this.without ?? "on" };
+    const whole = this.spans[place] ?? { cycle: this.without ?? "on" };
+    const item = Object.assign({ from: value }, whole, { from: value }); // its start is written first
     const edits = [{ do: "add", at: this.at, index, value: item }];
     if (await this.ask(edits, WORDS.toldSplit(this.name))) await this.open(index);
   }

@@ -109,7 +109,6 @@ export async function checkSession() {
 
 async function enter() {
   if (!isThere()) {
-    leaveView();
     draw();
     session = await loggedIn({ mayGoBack: false });
   }
@@ -147,6 +146,7 @@ async function leave() {
 
 async function enterAnew() {
   live.close();
+  leaveView(); // a guest too sees less than the owner did
   show(byId("session"), false);
   draw();
   await enter();

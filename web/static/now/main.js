@@ -47,8 +47,13 @@ function tick(live) {
   tickSensors(live);
 }
 
+function leave() {
+  endHistory();
+  wasFresh = false; // whoever comes next is shown it anew
+}
+
 byId("caution-list").append(...CAUTIONS.map((caution) => make("li", "", caution)));
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden && isFresh()) askHistory();
 });
-raise({ names: NAMES, draw, tick, title, journal: () => askHistory(), leave: endHistory });
+raise({ names: NAMES, draw, tick, title, journal: () => askHistory(), leave });

@@ -2,6 +2,7 @@
 
 import { button, make, show, write } from "/static/dom.js";
 import { tell } from "/static/frame/orders.js";
+import { inField, typedOver } from "/static/plan/line_ends.js";
 import { findingList } from "/static/plan/places.js";
 import { saveFile } from "/static/save_file.js";
 import { WORDS } from "/static/words/plan_text.js";
@@ -50,17 +51,13 @@ function fieldOf(draft) {
   const field = make("textarea", "toml");
   Object.assign(field, { id: "toml", wrap: "off", spellcheck: false, autocomplete: "off" });
   field.setAttribute("autocapitalize", "off");
-  field.addEventListener("input", () => {
-    // A field of text knows one end of line only: a plan with the other keeps its own.
-    const hasReturns = draft.text.includes("\r\n");
-    draft.setText(hasReturns ? field.value.replaceAll("\n", "\r\n") : field.value);
-  });
+  field.addEventListener("input", () => draft.setText(typedOver(draft.text, field.value)));
   return field;
 }
 
 /** Writes the text where it differs, with the cursor and the place in sight as they were. */
 function putText(field, text) {
-  const plain = text.replaceAll("\r\n", "\n");
+  const plain = inField(text);
   if (field.value === plain) return;
   const { selectionStart, selectionEnd, scrollTop, scrollLeft } = field;
   field.value = plain;

@@ -110,7 +110,8 @@ export function merge(base, mine, theirs, prefer) {
     merged.push(...lines.slice(at, group.from));
     const versions = versionsOf(group, lines);
     const { mine: own, theirs: other } = versions;
-    const isClash = own !== null && other !== null && own.join("\n") !== other.join("\n");
+    // As lists: joined, no line at all and an empty one would be the same.
+    const isClash = own !== null && other !== null && JSON.stringify(own) !== JSON.stringify(other);
     if (isClash) clashes.push({ base: lines.slice(group.from, group.to), mine: own, theirs: other });
     merged.push(...(versions[prefer] ?? own ?? other));
     at = group.to;

@@ -4,7 +4,7 @@
 import { arrange, make, show, write } from "/static/dom.js";
 import { changeOf, extentOf, pairOf, textOf } from "/static/preview/change.js";
 import { FIGURES } from "/static/preview/figures.js";
-import { ACCOUNT, ROWS } from "/static/words/preview.js";
+import { ACCOUNT } from "/static/words/preview.js";
 
 const drawn = new WeakMap();
 
@@ -14,15 +14,19 @@ const drawn = new WeakMap();
  * longest_dry_gap_s, longest_on_s, energy_kwh}). `second` is what comes after `first`; null where
  * there is one run alone. `price` is {perKwh, currency}, or null where none is known. `level` is
  * that of the loads' headings; `isWhole` false leaves out the loads whose figures are the same
- * in both, or nearly so, which are only named. */
+ * in both, or nearly so, which are only named. `figures` are those of the rows, where the list is of
+ * something else than loads, `caption(name)` what a table is called, and `noneWords` what stands
+ * where the list is empty. */
 export function accountTable(home, first, second, options = {}) {
   accountColumns(home, [{ title: "", first, second }], options);
 }
 
 /** The same for several pairs of runs: a column `{title, first, second}` each. */
-export function accountColumns(home, columns, { price = null, level = 3, isWhole = true } = {}) {
+export function accountColumns(home, columns, options = {}) {
   if (!drawn.has(home)) drawn.set(home, new Account(home));
-  drawn.get(home).draw(columns, { price, level, isWhole });
+  drawn.get(home).draw(columns, {
+    price: null, level: 3, isWhole: true, figures: FIGURES, caption: ACCOUNT.caption, noneWords: ACCOUNT.none, ...options,
+  });
 }
 
 class Account {
@@ -33,33 +37,33 @@ class Account {
     home.replaceChildren(this.list, this.rest);
   }
 
-  draw(columns, { price, level, isWhole }) {
+  draw(columns, options) {
+    const { price, isWhole, figures } = options;
     const rest = { none: [], slight: [] };
     const elements = [];
     const names = namesIn(columns);
     for (const name of names) {
       const pairs = columns.map(({ first, second }) => pairOf(name, first, second));
-      const extent = isWhole ? "clear" : extentOf(pairs, price);
-      if (extent === "clear") elements.push(this.table(name, columns, level).draw(pairs, price));
+      const extent = isWhole ? "clear" : extentOf(pairs, price, figures);
+      if (extent === "clear") elements.push(this.table(name, columns, options).draw(pairs, figures, price));
       else rest[extent].push(name);
     }
     for (const name of [...this.tables.keys()]) if (!names.includes(name)) this.tables.delete(name);
     arrange(this.list, elements);
-    write(this.rest, restWords(rest, names));
+    write(this.rest, names.length ? restWords(rest) : options.noneWords);
   }
 
-  table(name, columns, level) {
+  table(name, columns, { level, figures, caption }) {
     const key = `${level} ${columns.map(({ title }) => title).join("|")}`;
     const before = this.tables.get(name);
     if (before?.key === key) return before;
-    const table = new LoadTable(name, columns.map(({ title }) => title), level, key);
+    const table = new LoadTable(name, { titles: columns.map(({ title }) => title), level, key, figures, caption });
     this.tables.set(name, table);
     return table;
   }
 }
 
-function restWords({ none, slight }, names) {
-  if (!names.length) return ACCOUNT.none;
+function restWords({ none, slight }) {
   const parts = [];
   if (slight.length) parts.push(ACCOUNT.slight(slight.join(", ")));
   if (none.length) parts.push(ACCOUNT.alike(none.join(", ")));
@@ -73,30 +77,30 @@ function namesIn(columns) {
 
 /** One load: a row for each figure, a column for each pair of runs. */
 class LoadTable {
-  constructor(name, titles, level, key) {
+  constructor(name, { titles, level, key, figures, caption }) {
     this.key = key;
     this.rows = new Map();
     this.titles = titles;
     this.note = make("span", "account-note");
     const body = make("tbody");
-    for (const figure of FIGURES) {
+    for (const { key: figure } of figures) {
       const row = new FigureRow(figure, titles.length);
-      this.rows.set(figure.key, row);
+      this.rows.set(figure, row);
       body.append(row.element);
     }
-    const table = make("table", "account-table", make("caption", "unseen", ACCOUNT.caption(name)), headOf(titles), body);
+    const table = make("table", "account-table", make("caption", "unseen", caption(name)), headOf(titles), body);
     const title = make(`h${level}`, "account-name", name, " ", this.note);
     this.element = make("section", "account-load", title, table);
     this.element.dataset.load = name;
   }
 
   /** Draws, and gives what it has drawn into. */
-  draw(pairs, price) {
-    const { kind } = pairs.map(({ before, after }) => after ?? before).find(Boolean);
+  draw(pairs, figures, price) {
+    const one = pairs.map(({ before, after }) => after ?? before).find(Boolean);
     const isNew = pairs.some(({ before, isAlone }) => !isAlone && before === null);
     const isGone = pairs.some(({ after }) => after === null);
     write(this.note, isGone ? ACCOUNT.isGone : isNew ? ACCOUNT.isNew : "");
-    for (const row of this.rows.values()) row.draw(pairs, kind, price);
+    for (const figure of figures) this.rows.get(figure.key).draw(figure, one, pairs, price);
     return this.element;
   }
 }
@@ -111,20 +115,19 @@ function headOf(titles) {
 }
 
 class FigureRow {
-  constructor(figure, count) {
-    this.figure = figure;
+  constructor(key, count) {
     this.label = make("th");
     this.label.scope = "row";
     this.cells = Array.from({ length: count }, () => new FigureCell());
     this.element = make("tr", "", this.label, ...this.cells.map((cell) => cell.element));
-    this.element.dataset.figure = figure.key;
+    this.element.dataset.figure = key;
   }
 
-  draw(pairs, kind, price) {
-    const { figure } = this;
-    write(this.label, ROWS[figure.key](kind));
+  /** `one` is the load, by the newest run that has it. */
+  draw(figure, one, pairs, price) {
+    write(this.label, figure.label(one));
     const isTold = pairs.some(({ before, after }) =>
-      [before, after].some((load) => load !== null && figure.value(load, price) !== null));
+      [before, after].some((load) => load !== null && (figure.isTold?.(load) ?? figure.value(load, price) !== null)));
     show(this.element, isTold);
     if (!isTold) return;
     const changes = pairs.map((pair) => changeOf(figure, pair, price));
@@ -147,8 +150,9 @@ class FigureCell {
     this.sign.setAttribute("aria-hidden", "true"); // the word beside it tells the same
     this.words = make("span");
     this.change = make("span", "account-change", this.sign, this.words);
+    this.beside = make("span", "account-beside");
     const after = make("span", "account-whole", this.arrow, this.after);
-    this.element = make("td", "", this.from, after, this.change);
+    this.element = make("td", "", this.from, after, this.change, this.beside);
   }
 
   /** `isInOtherRow`: another column of the row changes. */
@@ -159,6 +163,7 @@ class FigureCell {
     write(this.after, text(after));
     show(this.change, change === null ? isInOtherRow : change.word !== "");
     write(this.sign, change?.sign ?? "");
+    write(this.beside, after === null ? "" : figure.note?.(after) ?? "");
     write(this.words, change === null ? ACCOUNT.same : `${whole(change.amount)} ${change.word}`);
     this.element.classList.toggle("is-other", change !== null);
   }

@@ -1,12 +1,12 @@
 /** What became of a load's figures from one run to another. */
 
 import { FIGURES } from "/static/preview/figures.js";
-import { ACCOUNT, GREW, SHRANK } from "/static/words/preview.js";
+import { ACCOUNT } from "/static/words/preview.js";
 
 const NOT_SUBTRACTED = { sign: "", amount: "", word: "", isSlight: false };
 
-/** A load in both runs: {before, after, isAlone}. `before` or `after` is null where that plan has no
- * such load; `isAlone` where there is but one run, `first`, whose account is then `after`. */
+/** A load in both runs, or whatever stands in their lists: {before, after, isAlone}. `before` or `after`
+ * is null where that plan has no such load; `isAlone` where there is but one run, `first`, whose account is then `after`. */
 export function pairOf(name, first, second) {
   const found = (run) => run.loads.find((load) => load.name === name) ?? null;
   if (second === null) return { before: null, after: found(first), isAlone: true };
@@ -27,7 +27,7 @@ export function changeOf(figure, { before, after, isAlone }, price) {
   return {
     sign: hasGrown ? "+" : "−",
     amount: amountOf(figure, one, other, price),
-    word: (hasGrown ? GREW : SHRANK)[figure.key],
+    word: figure.word(hasGrown),
     isSlight: Math.abs(other - one) < SLIGHT_SHARE * Math.max(one, other),
   };
 }
@@ -39,8 +39,8 @@ function amountOf(figure, one, other, price) {
 
 /** How far the figures of a load went in these pairs: "none" that a reader would see, "slight" (each
  * by less than a hundredth) or "clear". */
-export function extentOf(pairs, price) {
-  const changes = pairs.flatMap((pair) => FIGURES.map((figure) => changeOf(figure, pair, price))).filter(Boolean);
+export function extentOf(pairs, price, figures = FIGURES) {
+  const changes = pairs.flatMap((pair) => figures.map((figure) => changeOf(figure, pair, price))).filter(Boolean);
   if (!changes.length) return "none";
   return changes.every(({ isSlight }) => isSlight) ? "slight" : "clear";
 }

@@ -1,7 +1,7 @@
 /** The figures of a load's run, as a reader meets them: rounding happens here. */
 
 import { numberRound } from "/static/numbers.js";
-import { ACCOUNT } from "/static/words/preview.js";
+import { ACCOUNT, GREW, ROWS, SHRANK } from "/static/words/preview.js";
 
 const MINUTE_S = 60;
 const HOUR_S = 3_600;
@@ -41,9 +41,10 @@ export function money(amount, currency) {
   }
 }
 
-/** The figures of one load, in the order in which they matter to roots: `value` of its account,
- * null where it is not told; `text` of a value; `more`, where given, of a difference between values of
- * a size, which is no finer than they are. */
+/** The figures of one load, in the order in which they matter to roots: `label` of the row; `value` of
+ * its account, null where it is not told; `text` of a value; `more`, where given, of a difference between
+ * values of a size, which is no finer than they are; `word` of a difference. Figures of other things may
+ * have a `note` that stands beside the value, and `isTold` where a value alone does not say so. */
 export const FIGURES = [
   { key: "gap", value: (load) => load.longest_dry_gap_s, text: lengthFine },
   { key: "starts", value: (load) => load.starts, text: (count) => numberRound(count, 0) },
@@ -51,13 +52,19 @@ export const FIGURES = [
   { key: "longest", value: (load) => load.longest_on_s, text: lengthFine },
   { key: "energy", value: (load) => load.energy_kwh, text: (kwh) => ACCOUNT.kwh(amountFine(kwh)), more: kwhMore },
   { key: "cost", value: costOf, text: (cost, { currency }) => money(cost, currency) },
-];
+].map((figure) => ({
+  ...figure,
+  label: ({ kind }) => ROWS[figure.key](kind),
+  word: (hasGrown) => (hasGrown ? GREW : SHRANK)[figure.key],
+}));
 
 function kwhMore(kwh, size) {
   return ACCOUNT.kwh(numberRound(kwh, digitsOf(size)));
 }
 
+/** At one price for both plans, so that a cost changes by what is used; where prices change with the
+ * time of day, what the program has added up. */
 function costOf(load, price) {
   if (price === null || load.energy_kwh === null) return null;
-  return load.energy_kwh * price.perKwh;
+  return price.perKwh === null ? load.cost ?? null : load.energy_kwh * price.perKwh;
 }

@@ -1,12 +1,13 @@
 /** What a plan's reader should know: broken limits first, then errors, warnings; notes folded. */
 
 import { arrange, make, show, write } from "/static/dom.js";
+import { gradeOf } from "/static/findings.js";
 import { dayBefore } from "/static/preview/comparing.js";
 import { dayTitle } from "/static/preview/day_words.js";
 import { FINDINGS } from "/static/words/preview.js";
 import { ended, sentence } from "/static/words/sentences.js";
 
-const NAMED = new Set(["loads", "sensors"]);
+const NAMED = new Set(["loads", "sensors", "stands", "reservoirs"]);
 const ORDER = ["limit", "error", "warning", "note"];
 
 /** All findings, of the text and of the days on paper, each once, worst first: {grade, where,
@@ -27,10 +28,10 @@ export function gathered(findings, preview) {
   return [...found.values()].sort((a, b) => ORDER.indexOf(a.grade) - ORDER.indexOf(b.grade));
 }
 
-/** A finding of another day differs in its times alone. */
-const keyOf = ({ level, where, mend }) => JSON.stringify([level, where, mend]);
+const SITE = "site"; // its notes are told apart by what they say
 
-const gradeOf = ({ level, where }) => (level === "error" && where.includes(".limits.") ? "limit" : level);
+/** A finding of another day differs in its times and amounts alone. */
+const keyOf = ({ level, where, mend, message }) => JSON.stringify([level, where, mend, where === SITE ? message : ""]);
 
 /** Keeps a list of findings drawn. */
 export class Findings {

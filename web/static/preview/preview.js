@@ -3,6 +3,8 @@
 
 import { make, show, write } from "/static/dom.js";
 import { announce } from "/static/frame/orders.js";
+import { Problem } from "/static/api.js";
+import { later } from "/static/later.js";
 import { zoneName } from "/static/moments.js";
 import { accountColumns } from "/static/preview/account.js";
 import { changeWords, dayBefore, mainDays } from "/static/preview/comparing.js";
@@ -40,12 +42,13 @@ class Preview {
     this.toggle.addEventListener("click", () => this.open(!this.isOpen));
     this.changes = make("div", "preview-changes");
     this.remark = make("p", "hint");
+    this.water = make("div", "water-home");
     this.findings = new Findings();
     this.days = new Days();
     this.body = make(
       "div", "preview-body",
       this.findings.element,
-      make("h3", "", SUMMARY.compared), this.changes, this.remark,
+      make("h3", "", SUMMARY.compared), this.changes, this.remark, this.water,
       make("h3", "", DAYS.title), this.days.element,
     );
     this.body.id = "preview-body";
@@ -80,6 +83,25 @@ class Preview {
     this.#drawnOf = preview;
     this.drawChanges(preview, price);
     this.days.draw(preview);
+    this.drawWater(preview);
+  }
+
+  /** What it does to roots, pumps and reservoirs: drawn by a part that plans without any do not need. */
+  async drawWater(preview) {
+    const days = [...preview.days, ...(preview.running?.days ?? [])];
+    const isTold = days.some(({ water }) => water !== null);
+    show(this.water, isTold);
+    if (!isTold) return;
+    try {
+      const { drawCourses, PreviewWater } = await later("/static/water/preview_water.js", "/static/water/water.css");
+      this.whole ??= new PreviewWater(this.water);
+      this.days.setWater(drawCourses);
+    } catch (problem) {
+      if (!(problem instanceof Problem)) throw problem;
+      this.water.replaceChildren(make("p", "problem", SUMMARY.waterUnfetched(problem.message)));
+      return;
+    }
+    if (this.#drawnOf === preview) this.whole.draw(preview);
   }
 
   drawChanges(preview, price) {
@@ -91,7 +113,9 @@ class Preview {
     accountColumns(this.changes, columns, { price, isWhole: !isCompared, level: 4 });
     const remarks = isCompared ? [] : [SUMMARY.noRunning];
     if (isCompared && this.changes.querySelector(".account-load")) remarks.push(SUMMARY.comparedWith);
-    if (remarks.length && price !== null) remarks.push(SUMMARY.price(money(price.perKwh, price.currency)));
+    if (remarks.length && price !== null) {
+      remarks.push(price.perKwh === null ? SUMMARY.tariff : SUMMARY.price(money(price.perKwh, price.currency)));
+    }
     const zone = this.#draft.document?.site?.timezone;
     if (zone !== undefined && zone !== zoneName()) remarks.push(SUMMARY.zone(zoneName()));
     write(this.remark, remarks.join(" "));
@@ -142,9 +166,11 @@ function lineOf(draft, findings, price) {
   return parts.filter(Boolean).join(" ");
 }
 
-/** What a kWh costs by the draft: used for both plans, so that a cost changes by what is used. */
+/** What a kWh costs by the draft: used for both plans, so that a cost changes by what is used; null where
+ * that changes with the time of day. */
 function priceOf({ document }) {
   const energy = document?.energy;
-  if (typeof energy?.price_per_kwh !== "number") return null;
-  return { perKwh: energy.price_per_kwh, currency: String(energy.currency ?? "") };
+  const currency = String(energy?.currency ?? "");
+  if (Array.isArray(energy?.tariff) && energy.tariff.length) return { perKwh: null, currency };
+  return typeof energy?.price_per_kwh === "number" ? { perKwh: energy.price_per_kwh, currency } : null;
 }

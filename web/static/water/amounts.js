@@ -13,10 +13,12 @@ export function twoFigures(value) {
 /** `41 %`: a share without decimals. */
 export const shareText = (share) => AMOUNTS.percent(numberRound(100 * share, 0));
 
-/** `between 18 % and 63 %`, or nothing where both read as the likely value does. */
+/** `18 to 63 %`, or nothing where both read as the likely value does. `text` writes one value: a number,
+ * a space and its unit. */
 export function rangeWords({ low, likely, high }, text) {
   const [least, most] = [text(low), text(high)];
-  return least === most && least === text(likely) ? "" : NOTES.between(least, most);
+  const [number] = least.split(" ");
+  return least === most && least === text(likely) ? "" : NOTES.range(number, most);
 }
 
 /** `150 mL`. */

@@ -5,7 +5,8 @@ import { arrange, make, show, write } from "/static/dom.js";
 import { accountColumns } from "/static/preview/account.js";
 import { COURSE, WATER } from "/static/words/water.js";
 
-const KINDS = ["stands", "lifts", "reservoirs"];
+const ALIKE = "lifts"; // what a pump lifts is the same on any day
+const KINDS = ["stands", ALIKE, "reservoirs"];
 
 /** What a run tells of a kind, as an account takes it; of a plan without water it is nothing. */
 const runOf = (water, kind) => ({ loads: Object.entries(water?.[kind] ?? {}).map(([name, one]) => ({ name, ...one })) });
@@ -32,7 +33,8 @@ export class WaterBlocks {
    * where there is one run alone. `figures` has a list for each kind. */
   draw(columns, figures) {
     for (const [kind, { element, sentences, home }] of this.blocks) {
-      const pairs = columns.map(({ title, first, second }) => ({
+      const told = kind === ALIKE ? [{ ...columns[0], title: "" }] : columns;
+      const pairs = told.map(({ title, first, second }) => ({
         title, first: runOf(first, kind), second: second === undefined ? null : runOf(second, kind),
       }));
       const isThere = pairs.some(({ first, second }) => first.loads.length + (second?.loads.length ?? 0) > 0);

@@ -1,6 +1,5 @@
-/** The figures of stands, lifts and reservoirs, as `preview/account` draws them: `value` of one, null
- * where it is not told; `text` of a value; `label` of its row; `note`, what stands beside it; `more`,
- * of a difference; `word` of one that grew, or not. */
+/** The figures of stands, lifts and reservoirs, as `preview/account` draws them: see the figures of loads
+ * there. `isTold` says whether there is anything to tell of one. */
 
 import { lengthRound } from "/static/words/lengths.js";
 import { daysText, litreText, mlText, rangeWords, shareText, twoFigures } from "/static/water/amounts.js";
@@ -9,7 +8,7 @@ import { AMOUNTS, GREW, NOTES, ROWS, SHRANK } from "/static/words/water.js";
 const MINUTE_S = 60;
 const DAY_MS = 86_400_000;
 const ML_PER_MIN_A_L_PER_H = 1000 / 60;
-const TOLD_ML = 0.05; // less thirst is an error of the model, and none to a plant
+const TOLD = 0.05; // less of mL or L is an error of the model, and nothing to a plant
 
 const figure = (key, rest) => ({
   key,
@@ -27,6 +26,14 @@ const ranged = (key, of, text, rest = {}) => figure(key, {
   ...rest,
 });
 
+/** Something that is hoped to be nothing, and told where it may be something. */
+const lacking = (key, of, text) => figure(key, {
+  value: (one) => (of(one).likely > TOLD ? of(one).likely : 0),
+  text: (amount) => (amount > 0 ? text(amount) : AMOUNTS.nothing),
+  isTold: (one) => of(one).high > TOLD,
+  note: (one) => (of(one).high > Math.max(TOLD, of(one).likely) ? NOTES.worst(text(of(one).high)) : ""),
+});
+
 const belowText = (seconds) => {
   if (seconds <= 0) return AMOUNTS.never;
   return seconds < MINUTE_S ? AMOUNTS.under(lengthRound(MINUTE_S)) : lengthRound(seconds);
@@ -35,7 +42,7 @@ const belowText = (seconds) => {
 /** Of a stand through so many days; `moment` writes an instant. */
 export const standFigures = (moment, days = 1) => [
   ranged("driest", (one) => one.driest_share, shareText, {
-    more: (share) => AMOUNTS.points(twoFigures(Math.round(100 * share))),
+    more: (share) => AMOUNTS.points(twoFigures(Math.max(1, Math.round(100 * share)))),
     note: (one) => (one.driest_share === null
       ? AMOUNTS.nothingGrows
       : NOTES.driest(moment(Date.parse(one.driest_utc)), rangeWords(one.driest_share, shareText))),
@@ -43,14 +50,14 @@ export const standFigures = (moment, days = 1) => [
   figure("below", {
     value: (one) => (one.driest_share === null ? null : one.below_reserve_s.likely),
     text: belowText,
-    label: ({ reserve }) => ROWS.below({ reserve: shareText(reserve) }),
+    label: ({ reserve }) => ROWS.below({ reserve: shareText(reserve).replace(" ", "\u00a0") }),
     note: ({ below_reserve_s: { likely, high } }) =>
       (belowText(likely) === belowText(high) ? "" : NOTES.worst(belowText(high))),
   }),
   ranged("drinks", ({ transpired_ml: { low, likely, high } }) => ({ low: low / days, likely: likely / days, high: high / days }), mlText, {
     label: (one) => (days > 1 ? ROWS.drinksADay(one) : ROWS.drinks(one)),
   }),
-  ranged("thirst", ({ thirst_ml: thirst }) => (thirst.high > TOLD_ML ? thirst : null), mlText),
+  lacking("thirst", (one) => one.thirst_ml, mlText),
 ];
 
 /** Of a lift. */
@@ -80,5 +87,5 @@ export const reservoirFigures = (moment) => [
   ranged("end", (one) => one.end_l, litreText),
   reached("topUpAt", (one) => one.top_up_utc, moment, { label: (one) => ROWS.topUpAt(markOf(one)) }),
   reached("dryAt", (one) => one.dry_utc, moment),
-  ranged("unmet", ({ unmet_l: unmet }) => (unmet.high > TOLD_ML ? unmet : null), litreText),
+  lacking("unmet", (one) => one.unmet_l, litreText),
 ];

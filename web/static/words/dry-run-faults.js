@@ -7,6 +7,7 @@ export const WORDS = {
   removeName: (title) => `Remove ${title}`,
   faultTitle: (number, kind) => `${number}. ${kind}`,
   faultPlace: (number, key) => (key ? `Fault ${number}, ${key}` : `Fault ${number}`),
+  fieldEmpty: "Is missing: fill it in.",
   faultOutside: "These days do not have it: it changes nothing.",
   faultsEnough: (most) => `A form has at most ${most} faults. Write more of them as a script.`,
   contact: (zero, one) => `0: ${zero.toLowerCase()}. 1: ${one.toLowerCase()}.`,

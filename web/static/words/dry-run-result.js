@@ -27,6 +27,9 @@ export const RESULT = {
   bothWays: (first, second) => `Each figure: ${first} → ${second}.`,
   energy: (kwh) => `All loads: ${kwh.map((one) => `${amountFine(one)} kWh`).join(" → ")}.`,
   price: (amount) => `Cost at ${amount} a kWh.`,
+  tariff: "Cost at the price of each time of day.",
+  waterTitle: "Roots and water",
+  waterUnfetched: (why) => `What was reckoned of roots and reservoirs cannot be shown: ${why}`,
   notTold: "not told",
 
   detailsTitle: "When, and what the relays take",
@@ -53,6 +56,7 @@ export const RESULT = {
   savePicture: "Picture (SVG)",
   saveEvents: "Every switching (CSV)",
   saveFigures: "Figures (JSON)",
+  saveWater: "Water by day (CSV)",
   eventsHint: (name) => `The switchings are those of ${name}.`,
   noEvents: (why) => `There is no file: ${why}`,
 };

@@ -13,8 +13,11 @@ export function lengthWhole(seconds) {
   return parts.join(" ") || "0 s";
 }
 
+const ON_DEMAND = "on demand";
+
 function cycle(told) {
   if (told === null) return "?";
+  if (told.isOnDemand) return ON_DEMAND;
   if (told.steady !== null) return told.steady ? "on" : "off";
   return told.steps.map(({ isOn, s }) => `${lengthWhole(s)} ${isOn ? "on" : "off"}`).join(", ");
 }
@@ -24,6 +27,7 @@ const MINUTES_SAID_S = 99 * 60;
 /** `15/45` where it is minutes on and minutes off, as growers say it; `6 h/18 h`. */
 function cycleShort(told) {
   if (told === null) return "?";
+  if (told.isOnDemand) return ON_DEMAND;
   if (told.steady !== null) return told.steady ? "on" : "off";
   const whole = told.steps.every(({ s }) => s % 60 === 0 && s <= MINUTES_SAID_S);
   return told.steps.length === 2 && told.steps[0].isOn
@@ -43,7 +47,7 @@ export const WORDS = {
 
   // The whole
   noPlan: "The form cannot show a text that is not TOML. Mend it below, under “As text”.",
-  rest: "Sensors, place and guards",
+  rest: "Plants, reservoirs, sensors, place and guards",
   settingsFailed: (why) => `This part could not be loaded: ${why}`,
 
   // Findings

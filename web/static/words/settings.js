@@ -11,6 +11,8 @@ const VALUES = {
     light: "light, W/m²", level: "water level (float)", flow: "flow, L/min", leak: "leak", stop: "stop switch",
   },
   pull: { up: "to plus", down: "to ground" },
+  medium: { "expanded-clay": "expanded clay", "mineral-wool": "mineral wool", "bare-roots": "bare roots" },
+  place: { outdoors: "outdoors", "under-glass": "under glass", "under-lamps": "under lamps" },
 };
 
 /** Groups of keys in the order in which they are shown: [title, keys]. */
@@ -23,6 +25,22 @@ export const GROUPS = {
       "limits.longest_dry_gap", "limits.starts_per_day", "limits.on_per_day", "limits.energy_per_month_kwh",
     ]],
     ["Wear", ["contact_life"]],
+    ["Its water", ["reservoir"]],
+  ],
+  Lift: [["The way up", [
+    "height_m", "shut_off_head_m", "free_flow_l_per_h", "hose_bore_mm", "hose_length_m", "hose_roughness_mm",
+    "loss_coefficient",
+  ]]],
+  Stand: [
+    ["The plants", ["watered_by", "plants", "age_days", "sown", "medium", "medium_ml", "plants_per_m2"]],
+    ["Light and air", [
+      "place", "light_share", "lamp", "ppfd_umol", "air", "humidity", "air_c", "humidity_pct", "air_speed_m_s",
+    ]],
+    ["Water", ["drip_ml_per_min", "reserve"]],
+  ],
+  Reservoir: [
+    ["Water in it", ["full_l", "top_up_at_l", "inlet_at_l", "losses_l_per_day", "water_c"]],
+    ["Nutrients", ["ec_ms_per_cm", "ppm_scale"]],
   ],
   Variant: [["", ["above", "below", "until", "at_least", "name"]]],
   Sensor: [
@@ -40,6 +58,7 @@ export const GROUPS = {
 
 /** Keys that mean something only beside another. */
 export const NEEDS = {
+  Stand: { ppfd_umol: "lamp", air_c: "lamp", humidity_pct: "lamp" },
   Load: { flow_within: "flow" },
   Variant: { above: "above", below: "below", until: "sensor", at_least: "sensor" },
   Sensor: { scale: "file", offset: "file", contact: "line", pull: "line", debounce: "line", pulses_per_litre: "line" },
@@ -65,10 +84,49 @@ export const KEYS = {
     flow: { label: "Water must move past", hint: "a flow meter" },
     flow_within: { label: "… within", hint: "time that the water takes to reach it" },
     contact_life: { label: "The relay’s contact lasts", unit: "times" },
+    reservoir: { label: "Drawn from", hint: "" },
     "limits.longest_dry_gap": { label: "Longest dry gap" },
     "limits.starts_per_day": { label: "Most starts in a day", hint: "" },
     "limits.on_per_day": { label: "Longest on in a day, in all", hint: "" },
     "limits.energy_per_month_kwh": ENERGY_MONTH,
+  },
+  Lift: {
+    height_m: { label: "Height", unit: "m", hint: "from the water in the reservoir to the outlet at the top" },
+    shut_off_head_m: { label: "Highest lift on its label", unit: "m", hint: "at which nothing flows" },
+    free_flow_l_per_h: { label: "Flow on its label", unit: "L/h", hint: "when nothing is lifted" },
+    hose_bore_mm: { label: "Inner width of the hose", unit: "mm", hint: "" },
+    hose_length_m: { label: "Length of the hose", unit: "m", hint: "" },
+    hose_roughness_mm: { label: "Roughness of the hose", unit: "mm", hint: "" },
+    loss_coefficient: { label: "Other losses", hint: "of all that is not in the fittings, in velocity heads" },
+  },
+  Stand: {
+    watered_by: { label: "Watered by", hint: "" },
+    plants: { label: "How many", hint: "" },
+    age_days: { label: "Age", unit: "days", hint: "from sowing, the same on every day; or say when sown" },
+    sown: { label: "Sown on", hint: "such as 2026-06-01; they then age through a dry run" },
+    medium: { label: "Roots in", hint: "" },
+    medium_ml: { label: "Volume of one pot or plug", unit: "mL", hint: "not for bare roots" },
+    plants_per_m2: { label: "Plants on a square metre", hint: "of lit area" },
+    place: { label: "Where", hint: "" },
+    light_share: { label: "Share of the sun that reaches them", hint: "0 to 1; not said: 1 outdoors, 0.7 under glass" },
+    lamp: { label: "Lit by", hint: "" },
+    ppfd_umol: { label: "Light on them", unit: "µmol/m²/s", hint: "while it is on" },
+    air: { label: "Sensor of their air", hint: "for demand" },
+    humidity: { label: "Sensor of its humidity", hint: "for demand" },
+    air_c: { label: "Air in the room", unit: "°C" },
+    humidity_pct: { label: "Humidity in the room", unit: "%" },
+    air_speed_m_s: { label: "Air past the leaves", unit: "m/s" },
+    drip_ml_per_min: { label: "Water for one plant", unit: "mL/min", hint: "while its load is on; not said: by the pump’s lift" },
+    reserve: { label: "Reserve", hint: "share of their water that is to be left when roots are driest" },
+  },
+  Reservoir: {
+    full_l: { label: "Full", unit: "L", hint: "" },
+    top_up_at_l: { label: "Filled up at", unit: "L", hint: "what is left when somebody does" },
+    inlet_at_l: { label: "Pump draws air at", unit: "L", hint: "what is left then" },
+    losses_l_per_day: { label: "Lost in a day", unit: "L", hint: "drips, splashes, bare surfaces" },
+    water_c: { label: "Its temperature", unit: "°C", hint: "not said: the mean of the air" },
+    ec_ms_per_cm: { label: "Conductivity when full", unit: "mS/cm", hint: "at 25 °C" },
+    ppm_scale: { label: "The meter’s ppm for 1 mS/cm", hint: "" },
   },
   Variant: {
     name: { label: "Name", hint: "" },
@@ -153,7 +211,7 @@ export const WORDS = {
   },
   variantNames: { above: "hot", below: "cold", hand: "by hand" },
   variantHint: "It begins with the same pieces of the day as the load’s own; change them afterwards.",
-  sensorHint: "The new sensor has no file yet: until you state one below, under “Sensors, place and guards”, only dry runs know it.",
+  sensorHint: "The new sensor has no file yet: until you state one below, under “Plants, reservoirs, sensors, place and guards”, only dry runs know it.",
   addVariant: "Add it",
   toldTrigger: (load, name) => `${load}: another condition for “${name}”`,
   toldVariantAdded: (load, name) => `${load}: variant “${name}” added`,
@@ -161,10 +219,21 @@ export const WORDS = {
   toldVariantRemoved: (load, name) => `${load}: variant “${name}” is removed from the draft.`,
 
   // The rest
-  sensors: "Sensors",
-  noSensors: "The plan has no sensor.",
-  sensorName: "Name of this sensor",
-  removeSensor: (name) => `Remove the sensor ${name}`,
+  lists: {
+    stands: {
+      title: "Plants", name: "Name of these plants", remove: (name) => `Remove the plants ${name}`,
+      none: "The plan tells of no plants. A table [stands.NAME] in the text tells of some: dry runs then show how dry their roots get.",
+    },
+    reservoirs: {
+      title: "Reservoirs", name: "Name of this reservoir", remove: (name) => `Remove the reservoir ${name}`,
+      none: "The plan tells of no reservoir. A table [reservoirs.NAME] in the text tells of one: dry runs then show when to fill it up.",
+    },
+    sensors: {
+      title: "Sensors", name: "Name of this sensor", remove: (name) => `Remove the sensor ${name}`,
+      none: "The plan has no sensor.",
+    },
+  },
+  liftHint: "A pump’s curve and the fittings on the way up are changed in the text.",
   newSensorTitle: "Add a sensor",
   newSensor: { measures: "What does it measure?", name: "Its name", file: "File of the kernel", line: "Or a GPIO line" },
   fileHint: "such as /sys/bus/w1/devices/28-…/w1_slave, of a 1-Wire thermometer",

@@ -1,15 +1,14 @@
 /** The words of what a plan does to roots, reservoirs and pumps. What of it are ranges is told as
  * such: nobody knows leaves and roots to the last digit. */
 
-const between = (low, high) => `between ${low} and ${high}`;
-
 export const WATER = {
   title: "Roots and water",
   stands: "Plants",
   lifts: "Pumps",
   reservoirs: "Reservoirs",
   caption: (name) => `Water of ${name}`,
-  hint: "In bold what is likely; the range beside it is what sources on leaves and roots allow.",
+  assumed: "For all of this:",
+  hint: "First what is likely, below it the range that sources on leaves and roots allow.",
 };
 
 /** Names of the rows, each of what it is about. */
@@ -48,6 +47,7 @@ export const AMOUNTS = {
   mlAMinute: (number) => `${number} mL/min`,
   days: (number) => (number === "1" ? "1 day" : `${number} days`),
   never: "never",
+  nothing: "nothing",
   notInThisRun: "not in this run",
   nothingGrows: "nothing grows",
   under: (length) => `under ${length}`,
@@ -55,7 +55,7 @@ export const AMOUNTS = {
 
 /** What stands beside a figure. */
 export const NOTES = {
-  between,
+  range: (low, high) => `${low} to ${high}`,
   driest: (at, range) => [`at ${at}`, range].filter(Boolean).join(", "),
   worst: (length) => `in the worst case ${length}`,
   earliest: (moment) => `at the earliest ${moment}`,
@@ -77,9 +77,4 @@ export const COURSE = {
   keyReserve: "the reserve",
   keyDriest: "driest moment",
   keyBefore: "driest with the plan in force",
-};
-
-/** The file of a run's days. */
-export const DAYS_FILE = {
-  save: "Water by day (CSV)",
 };

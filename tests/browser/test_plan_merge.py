@@ -186,11 +186,6 @@ def test_it_does_not_matter_who_is_who(cases: list[Case]) -> None:
         assert merged["clashes"] == mirrored, case
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="web/static/plan/lines.js, merge: versions are compared by join, to which no line and "
-    "one empty line are the same; whoever blanks a line that another deletes is asked nothing",
-)
 def test_a_preference_counts_in_clashes_alone(cases: list[Case]) -> None:
     """The same clashes are told either way; without one, both texts are the same."""
     for case in cases:
