@@ -14,14 +14,15 @@ from typing import Any, NamedTuple
 
 from pydantic import BaseModel
 
-from controller.core.plan import Site, TypicalDay
+from controller.core.plan import Plan, Site, TypicalDay
 from controller.core.plan_parts.energy import TariffEntry
 from controller.core.plan_parts.water import Fittings, Lift, Reservoir, Stand
+from controller.core.schedule import make_schedule
 from tests.places import PLACES
 
 Document = dict[str, Any]
 
-_CYCLES = ("15m on, 15m off", "1s on, 59s off", "on", "off", "3m off, 2m on, 20m off, 7s on")
+_CYCLES = ("15m on, 15m off", "7s on, 3m off", "on", "off", "3m off, 2m on, 20m off, 7s on")
 _ANCHORS = ("00:00", "02:30", "sunrise", "sunset + 1h", "12:00", "23:59:59", "dusk - 3h")
 _HOLDS = ("on", "off", "2m on, 3m off")
 _SENSORS: Document = {
@@ -100,9 +101,7 @@ def _plan(dice: Random, *, start: date, days: int) -> Document:
         if kind == "pump" and dice.random() < 0.6:
             loads[name]["lift"] = _lift(dice)
     many = dice.choice((0, 1, 2, 2, 5, 12))
-    stands = {
-        f"s{number}": _stand(dice, pumps, start=start, days=days) for number in range(many)
-    }
+    stands = {f"s{number}": _stand(dice, pumps, start=start, days=days) for number in range(many)}
     reservoirs = {f"t{number}": _reservoir(dice) for number in range(dice.randint(0, 2))}
     for name in pumps:
         if reservoirs and dice.random() < 0.8:
@@ -161,7 +160,8 @@ def _demand_or(dice: Random, span: Document) -> Document:
     if dice.random() < 0.7:
         bounds["shortest_watering"] = dice.choice(("1s", "3m"))
         bounds["longest_watering"] = dice.choice(("3m", "24h"))
-    return span | {"cycle": "demand", "fixed": span["cycle"]} | bounds
+    fixed = _CYCLES[0] if span["cycle"] == "off" else span["cycle"]
+    return span | {"cycle": "demand", "fixed": fixed} | bounds
 
 
 def _lift(dice: Random) -> Document:
@@ -255,7 +255,7 @@ def _energy(dice: Random) -> Document:
 
 def _weather(dice: Random, *, start: date, days: int) -> str:
     """A plain CSV that is too short, too sparse, too dense, extreme, or about another time."""
-    step_min = dice.choice((1, 10, 60, 180, 181, 1440))
+    step_min = dice.choice((1, 10, 60, 60, 180, 180, 1440))
     shift_days = dice.choice((0, 0, 0, 1, -1, 400))
     count = dice.choice((1, 2, min(2000, (days + 1) * 1440 // step_min + 1)))
     head = ["# wind_height_m = 2"] if dice.random() < 0.5 else []
@@ -285,23 +285,29 @@ def _stamp(day: date, minute: int) -> str:
 
 
 def _faults(dice: Random, plan: Document, *, start: date, days: int) -> list[Document]:
-    made = []
+    made: list[Document] = []
+    sensors = sorted(make_schedule(Plan.model_validate(plan)).sensors)
     for _ in range(dice.randint(1, 12)):
         begin = dice.randrange(days * 1440)
         until = begin + dice.choice((1, 20, 300, 5000))
         times = {"from": _stamp(start, begin), "until": _stamp(start, until)}
         at, load = {"at": _stamp(start, begin)}, dice.choice(sorted(plan["loads"]))
         value = dice.choice((-40.0, 0.0, 55.0, 100.0, 1e6, -1e6))
-        sensor = dice.choice(sorted(_SENSORS))
+        choices: list[Document] = []
+        if sensors:
+            sensor = dice.choice(sensors)
+            choices = [
+                {"kind": "sensor_silent", "sensor": sensor, **times},
+                {"kind": "sensor_stuck", "sensor": sensor, **times},
+                {"kind": "sensor_reads", "sensor": sensor, "value": value, **times},
+            ]
         made.append(
             dice.choice(
                 (
+                    *choices,
                     {"kind": "power_out", **times},
                     {"kind": "power_out", "clock_unknown_for": "2h", **times},
                     {"kind": "clock_wrong", "by": dice.choice(("+5h", "-90s")), **times},
-                    {"kind": "sensor_silent", "sensor": sensor, **times},
-                    {"kind": "sensor_stuck", "sensor": sensor, **times},
-                    {"kind": "sensor_reads", "sensor": sensor, "value": value, **times},
                     {"kind": "pump_fails", "load": load, **times},
                     {"kind": "hold", "load": load, "order": dice.choice(_HOLDS), "for": "3h", **at},
                     {"kind": "stop", **at},

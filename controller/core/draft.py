@@ -88,7 +88,11 @@ class Draft:
         if reason.why is Why.NO_SPAN:
             self._board().tell(AlarmCode.NO_SPAN, load.name, is_active=True)
         watered = memory.watered
-        if load.counts_waterings and recovery.is_worth_the_name(load, memory, self.seen):
+        # What a demand itself ends was as long as is asked for now.
+        is_as_asked = reason.why is Why.DEMAND
+        if load.counts_waterings and recovery.is_worth_the_name(
+            load, memory, self.seen, is_as_asked=is_as_asked
+        ):
             watered = self.tick
         self._switch(place, watered, reason, look, is_on=False, flow_retry=flow_retry)
 

@@ -95,13 +95,15 @@ def stands_until(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> T
     return seen.tick + _timeline(load, memory).piece_at(seen.now).end - seen.now
 
 
-def is_worth_the_name(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
+def is_worth_the_name(
+    load: LoadSchedule, memory: LoadMemory, seen: Observation, *, is_as_asked: bool = False
+) -> bool:
     """Whether a watering that ends now counts as one. (A person's ten-second trial of the
     pump does not wet roots, and neither does a pump that sees no flow.)"""
     meter = None if load.flow is None else seen.readings.get(load.flow)
     if meter is not None and sees_no_flow(load, memory, meter, seen.tick):
         return False
-    return _is_enough(load, memory, seen, wet_ms=seen.tick - memory.since)
+    return is_as_asked or _is_enough(load, memory, seen, wet_ms=seen.tick - memory.since)
 
 
 def _is_enough(load: LoadSchedule, memory: LoadMemory, seen: Observation, *, wet_ms: int) -> bool:

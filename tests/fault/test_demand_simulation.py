@@ -119,7 +119,6 @@ class DemandDriver(Driver):
 
     def __init__(self, schedule: Schedule, *, start: Instant) -> None:
         self.broken: list[str] = []
-        self.meddled: list[tuple[Instant, Instant]] = []  # when somebody else decided
         self.happenings = 0
         super().__init__(schedule, start=start, is_settled=True, restores=True)
 
@@ -210,8 +209,8 @@ def judged(driver: DemandDriver) -> list[str]:
             own = [change for change in driver.changes if change.load == load_.name]
             whys = [(at, why) for at, name, why in driver.reasons if name == load_.name]
             bounds = [one for one in load_.own.demands if one is not None]
-            fixed_gap_ms = ms("30m")
-            broken += _lengths_broken(own, whys, bounds, fixed_gap_ms, end=driver.true_now)
+            fixed_gap_ms = ms("30m")  # the longest that `_span` gives
+            broken += _lengths_broken(own, whys, bounds, fixed_gap_ms)
     return broken
 
 
@@ -220,8 +219,6 @@ def _lengths_broken(
     whys: list[tuple[Instant, Why]],
     bounds: list[DemandBounds],
     fixed_gap_ms: int,
-    *,
-    end: Instant,
 ) -> Iterator[str]:
     """Rests and waterings outside of what the spans together allow."""
     shortest_rest_ms = min(one.shortest_rest_ms for one in bounds)
@@ -294,3 +291,19 @@ def test_a_load_on_demand_rests_after_every_watering(kind: str) -> None:
     ]
     assert len(rests_ms) >= 4
     assert all(5 * MINUTE_MS <= rest_ms <= 10 * MINUTE_MS for rest_ms in rests_ms)
+
+
+def test_a_watering_that_cooler_air_ends_is_followed_by_a_rest() -> None:
+    """What was asked for in the heat does not make the watering of the cool too short to count."""
+    water = load(kind="pump") | {"spans": [on_demand(longest_rest="3h")]}
+    heads = stand("water", medium_ml=5_000.0)
+    plan = plan_of(sensors=_SENSORS, stands={"heads": heads}, water=water)
+    driver = Driver(plan, start=MIDNIGHT + 6 * HOUR_MS, is_settled=True)
+    driver.sense(air=45.0)
+    driver.advance("5h")
+    while not (driver.states["water"] and driver.tick - driver.its("water").since >= ms("8m")):
+        driver.advance("10s")
+    driver.forget()
+    driver.sense(air=5.0)
+    driver.advance("20m")
+    assert driver.told() == ["00:00:00 water off: demand"]

@@ -35,7 +35,10 @@ def _account(plan: Plan, name: str, lift: Lift) -> LiftAccount:
         curve=curve,
         hose=hose_of(lift),
         found=found,
-        power=pump_power(curve, found, label_w=plan.loads[name].watts, water=water_at(WATER_C)),
+        # A label of 0 W, as it stands in a plan that counts no energy, tells nothing of a pump.
+        power=pump_power(
+            curve, found, label_w=plan.loads[name].watts or None, water=water_at(WATER_C)
+        ),
         plants=sum(stand.plants for stand in plan.stands.values() if stand.watered_by == name),
         water_c=WATER_C,
     )

@@ -75,6 +75,11 @@ class DayBook:
         place = len(self.closed)
         return self._dates[place] if place < len(self._dates) else None
 
+    def add_wanted(self, wanted_ml: Sequence[float]) -> None:
+        """So much more was wanted on the day under way, by each corner."""
+        for corner, more_ml in enumerate(wanted_ml):
+            self.wanted_ml[corner] += more_ml
+
     def note(self, corner: int, left: Left) -> None:
         """What was left at some moment; of equals the first stays."""
         least = self._least[corner]

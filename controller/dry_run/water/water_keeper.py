@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from controller.core.stands import stands_of
 from controller.dry_run.water.course import lamp_course, lit_shares, open_course
@@ -28,6 +28,18 @@ if TYPE_CHECKING:
     from controller.weather.weather import Weather
 
 
+class _Wet(Protocol):
+    """What is told that a pump begins or ceases to move water."""
+
+    def __call__(self, instant: Instant, *, is_wet: bool) -> None: ...
+
+
+class _Light(Protocol):
+    """What is told that lamps are lit or go out."""
+
+    def __call__(self, instant: Instant, *, is_lit: bool) -> None: ...
+
+
 def tells_of_water(plan: Plan, weather: Weather | None) -> bool:
     """Whether there is anything to account for: stands, lifts, reservoirs, or weather."""
     lifts = any(load.lift is not None for load in plan.loads.values())
@@ -48,13 +60,13 @@ class WaterKeeper:
         courses = _Courses(schedule, air).of_stands(self._stands)
         self._reservoirs = self._followed(courses)
         self._keepers = [self._keeper(facts, courses[facts.name]) for facts in self._stands]
-        self._wets: list[list[StandKeeper]] = [[] for _ in schedule.loads]
-        self._lights: list[list[StandKeeper]] = [[] for _ in schedule.loads]
+        self._wets: list[list[_Wet]] = [[] for _ in schedule.loads]
+        self._lights: list[list[_Light]] = [[] for _ in schedule.loads]
         for facts, keeper in zip(self._stands, self._keepers, strict=True):
-            self._wets[schedule.places[facts.load]].append(keeper)
+            self._wets[schedule.places[facts.load]].append(keeper.wet)
             lamp = plan.stands[facts.name].lamp
             if lamp is not None:
-                self._lights[schedule.places[lamp]].append(keeper)
+                self._lights[schedule.places[lamp]].append(keeper.light)
         self._account: WaterAccount | None = None
 
     @property
@@ -112,10 +124,10 @@ class WaterKeeper:
         is_wet: bool,
     ) -> None:
         """Tells the stands on that load."""
-        for keeper in self._wets[place]:
-            keeper.wet(instant, is_wet=is_wet)
-        for keeper in self._lights[place]:
-            keeper.light(instant, is_lit=is_on)
+        for wet in self._wets[place]:
+            wet(instant, is_wet=is_wet)
+        for light in self._lights[place]:
+            light(instant, is_lit=is_on)
 
     def notice(self, instant: Instant, notice: Notice) -> None:
         """Notices move no water."""
