@@ -93,7 +93,8 @@ def oxygen_meaning(water_c: float, *, air_kpa: float) -> str:
     """
     most = oxygen_saturation_mg_per_l(water_c, air_kpa=air_kpa)
     return (
-        f"At {round(water_c, 1):z.3g} °C this water holds at most {most:.1f} mg/L of oxygen; the warmer it "
-        f"is, the less. Lettuce in solution grew no worse at {LETTUCE_MG_PER_L_MIN} mg/L. How "
+        f"At {round(water_c, 1):z.3g} °C this water holds at most {most:.1f} mg/L of oxygen; the "
+        f"warmer it is, the less. Lettuce in solution grew no worse at {LETTUCE_MG_PER_L_MIN} "
+        "mg/L. How "
         "much a film on roots in air holds, no source known to us says."
     )
