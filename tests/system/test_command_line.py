@@ -175,9 +175,13 @@ def test_examples_are_listed_and_printed(capsys: pytest.CaptureFixture[str]) -> 
     """An example's text is the file, byte for byte."""
     _, listed, _ = _run(capsys, "example")
     names = [line.split()[0] for line in listed.splitlines()]
-    assert names == sorted(path.stem for path in EXAMPLES.glob("*.toml"))
+    weather = [path.name for path in EXAMPLES.glob("*.csv")]
+    assert names == sorted([*(path.stem for path in EXAMPLES.glob("*.toml")), *weather])
     code, out, _ = _run(capsys, "example", "porch")
     assert (code, out) == (0, Path(PORCH).read_text(encoding="utf-8"))
+    for name in weather:
+        code, out, _ = _run(capsys, "example", name)
+        assert (code, out) == (0, (EXAMPLES / name).read_text(encoding="utf-8"))
 
 
 def test_an_example_that_is_not_there_is_told_with_the_likely_one(
