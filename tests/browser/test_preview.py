@@ -15,6 +15,7 @@ from controller.report.phrases import amount_words, length_words
 from tests.browser import looks
 from tests.browser.conftest import grown
 from tests.browser.plan_view import LIMITED, NIGHT, edit, open_plan
+from tests.browser.views import wait_whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -39,7 +40,7 @@ price_per_kwh = 2.5
 currency = "EUR"
 """
 PLAN = LIMITED + _FAN
-BYTES_MAX = 100_000
+WHOLE_BYTES_MAX = 150_000  # a choice of our own: a second and a half at 100 kB/s
 
 
 @pytest.fixture(scope="module")
@@ -297,16 +298,17 @@ def test_it_is_legible_at_every_width(
 
 
 def test_the_view_is_light_on_the_way(shed: Garden, chromium: Browser) -> None:
-    """All that its first load fetches, as it goes over the air; nothing from another host."""
+    """All that ever opens in it, as it goes over the air; nothing from another host. What comes
+    before the first paint is a part of that, and judged in test_plan_late.py."""
     context = chromium.new_context()
     window = context.new_page()
     asked: list[Response] = []
     window.on("response", lambda answer: asked.append(answer))
     open_plan(window, shed)
-    expect(window.locator("#preview .paper-day")).to_have_count(6)
+    wait_whole(window)
     assert [one.url for one in asked if not one.url.startswith(shed.page.url)] == []
     files = [one for one in asked if "/api/v1/" not in one.url]
     assert len(files) > 20
     assert {one.headers.get("content-encoding") for one in files} == {"gzip"}
-    assert sum(len(gzip.compress(one.body(), mtime=0)) for one in files) < BYTES_MAX
+    assert sum(len(gzip.compress(one.body(), mtime=0)) for one in files) < WHOLE_BYTES_MAX
     context.close()
