@@ -62,7 +62,7 @@ class _Outcome(NamedTuple):
         """What it came to: loads, water and findings."""
         water = {} if self.water is None else water_told(self.water)
         findings = [finding.as_json() for finding in self.findings]
-        return {**self.account.as_json(), **water, "findings": findings}
+        return {**self.account.as_json(), **water, "air": self.air_note, "findings": findings}
 
 
 def dry_run(message: Mapping[str, Any], tell: Callable[[float], None]) -> dict[str, Any]:
@@ -87,7 +87,7 @@ def dry_run(message: Mapping[str, Any], tell: Callable[[float], None]) -> dict[s
             _Task(message, message["text"], message["plan_name"], weather, script),
             lambda share: tell(share / runs),
         )
-    told = {**first.as_json(), "air": first.air_note}
+    told = first.as_json()
     second = None
     if message["compare"] is not None:
         other_name = message["compare_name"]
