@@ -81,7 +81,7 @@ export class FaultsField {
   }
 
   async #loaded() {
-    const { FaultsEditor } = await later("/static/dry_run/faults_editor.js");
+    const { FaultsEditor } = await later("/static/dry_run/faults_editor.js", "/static/dry-run-faults.css");
     const editor = new FaultsEditor((text) => {
       this.#text = text;
       this.hearText(text);
