@@ -14,11 +14,14 @@ function pressed(text, act) {
   button.dataset.order = "";
   let timer = null;
   let hasRun = false;
+  let pointer = null;
   const end = () => {
     clearTimeout(timer);
     timer = null;
   };
   const run = () => {
+    // What it changes may move it from under the finger: from now on only lifting that ends it.
+    if (!hasRun) button.setPointerCapture(pointer);
     hasRun = true;
     if (button.disabled) return;
     act();
@@ -26,6 +29,7 @@ function pressed(text, act) {
   };
   button.addEventListener("pointerdown", (event) => {
     hasRun = false;
+    pointer = event.pointerId;
     if (event.button === 0) timer = setTimeout(run, HELD_AFTER_MS);
   });
   for (const kind of ["pointerup", "pointerleave", "pointercancel", "blur"]) button.addEventListener(kind, end);
