@@ -58,7 +58,10 @@ def test_a_draft_is_the_owner_s_alone(guarded: Garden, phone: Page) -> None:
     with phone.expect_event("load"):
         _log_out(phone)
     expect(phone.locator("#plan")).to_be_visible(timeout=30_000)
-    assert draft(phone)["text"] == LIMITED
+    phone.wait_for_function(
+        """async (text) => (await import("/static/plan/draft.js")).draft.text === text""",
+        arg=LIMITED,
+    )
     expect(phone.get_by_role("heading", name="Changes to revision 1")).to_be_hidden()
     open_dry_run(phone, guarded, "?plan=draft")
     choice = plan_choice(phone).locator("option[value=draft]")
