@@ -27,7 +27,7 @@ def hindrance_of(anchor: str, needs: tuple[Need, ...], lengths: Lengths) -> Hind
     longest_s = lengths.waterings_ms[-1] / SECOND_MS
     need = min(needs, key=lambda one: rest_of_need_s(one, watering_s=longest_s, corner=_LIKELY))
     name, store, rate = need.facts.name, need.stores[_LIKELY], need.rates_ml_per_s[_LIKELY]
-    sinks_in = store.caught_share * store.drip_ml_per_s
+    sinks_in = store.sinks_in_ml_per_s
     if sinks_in <= rate:
         return Hindrance(
             anchor,

@@ -100,7 +100,7 @@ class WateredDay:
         """What is left when roots that began drained are driest, as a share of what they hold;
         `demand` is the plant's place in the range of what it drinks."""
         thirstiest = self._low_ml_per_s + (self._high_ml_per_s - self._low_ml_per_s) * demand
-        gain_ml_per_s = store.caught_share * store.drip_ml_per_s - thirstiest
+        gain_ml_per_s = store.sinks_in_ml_per_s - thirstiest
         if gain_ml_per_s * self._shortest_s >= store.held_ml + store.film_ml:
             lefts = [_after(store, store.full, gap, demand).held_ml for gap in self._gaps]
             lefts.append(self._least_ml(self._stretches[:2], store, demand))

@@ -7,10 +7,6 @@ from typing import TYPE_CHECKING
 
 from controller.core.almanac import Almanac
 from controller.core.cycle import STEADY_OFF, Cycle
-from controller.core.demand.drinker import drinker_of
-from controller.core.demand.present_air import OpenAir
-from controller.core.stands import stands_of
-from controller.core.typical_air import course_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -105,6 +101,12 @@ def _drinkers(
     loads = [name for name, load in plan.loads.items() if is_on_demand(load)]
     if not loads:
         return {}
+    # The models of water are for the few plans that ask for them: 40 ms of every start else.
+    from controller.core.demand.drinker import drinker_of
+    from controller.core.demand.present_air import OpenAir
+    from controller.core.stands import stands_of
+    from controller.core.typical_air import course_of
+
     open_air = OpenAir.of(plan.site, course_of(plan.site))
     facts = stands_of(plan)
     return {

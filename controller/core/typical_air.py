@@ -85,37 +85,29 @@ class AirCourse:
         return date_of_number(number).timetuple().tm_yday, within_ms / HOUR_MS
 
 
-def stated_course(*, coolest_c: float, warmest_c: float, longitude: float) -> AirCourse:
-    """The air of a place where every day is as the plan's `[site.typical_day]` states it."""
-    mean_c, half_range_c = (coolest_c + warmest_c) / 2, (warmest_c - coolest_c) / 2
-    return AirCourse(Season(mean_c, 0.0, NORTHERN_WARMEST_DAY), half_range_c, longitude)
+def course_of(site: Site) -> AirCourse:
+    """The air of a site: every day as its plan states it, else as its place suggests."""
+    stated = site.typical_day
+    if stated is None:
+        return _assumed(site.latitude, site.longitude, site.elevation_m or 0.0)
+    mean_c = (stated.coolest_c + stated.warmest_c) / 2
+    half_range_c = (stated.warmest_c - stated.coolest_c) / 2
+    return AirCourse(Season(mean_c, 0.0, NORTHERN_WARMEST_DAY), half_range_c, site.longitude)
 
 
-def assumed_course(*, latitude: float, longitude: float, elevation_m: float | None) -> AirCourse:
-    """The air that latitude, season and elevation alone suggest; sea level where not stated.
+def _assumed(latitude: float, longitude: float, elevation_m: float) -> AirCourse:
+    """The air that latitude, season and elevation alone suggest.
 
     It knows no sea, desert, valley or greenhouse: it can be more than ten degrees off.
     """
     sine = sin(radians(latitude))
     mean_c = MEAN_C + MEAN_SECOND_MODE_C * (3 * sine * sine - 1) / 2
-    mean_c -= LAPSE_C_PER_KM * (elevation_m or 0.0) / 1000
+    mean_c -= LAPSE_C_PER_KM * elevation_m / 1000
     if latitude >= 0:
         season = Season(mean_c, NORTHERN_SWING_C * sine, NORTHERN_WARMEST_DAY)
     else:
         season = Season(mean_c, SOUTHERN_SWING_C * -sine, SOUTHERN_WARMEST_DAY)
     return AirCourse(season, DAILY_HALF_RANGE_C, longitude)
-
-
-def course_of(site: Site) -> AirCourse:
-    """The air of a site: as its plan states it, else as its place suggests."""
-    stated = site.typical_day
-    if stated is None:
-        return assumed_course(
-            latitude=site.latitude, longitude=site.longitude, elevation_m=site.elevation_m
-        )
-    return stated_course(
-        coolest_c=stated.coolest_c, warmest_c=stated.warmest_c, longitude=site.longitude
-    )
 
 
 def _warmth(hour: float) -> float:

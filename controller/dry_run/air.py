@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.weather.air_series import AirSeries, SeriesName, series_of
-from controller.weather.typical_day import assumed_air, stated_air
+from controller.weather.typical_day import typical_air_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -31,16 +32,13 @@ class Air(NamedTuple):
 def air_of(site: Site, weather: Weather | None, *, first: date, last: date) -> Air:
     """The air of the local dates from `first` to `last`, both included."""
     if weather is not None:
-        series = {quantity: series_of(weather, name) for quantity, name in _SERIES.items()}
-        return Air(series, weather.describe())
-    if site.typical_day is not None:
-        typical = stated_air(
-            coolest_c=site.typical_day.coolest_c,
-            warmest_c=site.typical_day.warmest_c,
-            longitude=site.longitude,
-        )
-    else:
-        typical = assumed_air(
-            latitude=site.latitude, longitude=site.longitude, elevation_m=site.elevation_m
-        )
+        return _air_of_file(weather)
+    typical = typical_air_of(site)
     return Air({"air_temperature": typical.series()}, typical.describe(first=first, last=last))
+
+
+@lru_cache(maxsize=1)
+def _air_of_file(weather: Weather) -> Air:
+    """The air of a weather file; who looks for advice carries out many runs in the same."""
+    series = {quantity: series_of(weather, name) for quantity, name in _SERIES.items()}
+    return Air(series, weather.describe())

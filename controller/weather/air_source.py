@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.units import DAY_MS, HOUR_MS, Instant, date_of_number
 from controller.core.water.sun_path import SunPath, sun_path
-from controller.weather.typical_day import TypicalAir, assumed_air, stated_air
+from controller.weather.typical_day import TypicalAir, typical_air_of
 
 if TYPE_CHECKING:
     from controller.core.plan import Site
@@ -72,22 +72,11 @@ def air_source(
         offset_h = float(round(longitude / 15))
     return AirSource(
         weather=weather,
-        assumed=_assumed(site),
+        assumed=typical_air_of(site),
         latitude=latitude,
         longitude=longitude,
         elevation_m=elevation_m or 0.0,
         elevation_is_known=elevation_m is not None,
         utc_offset_ms=round(offset_h * HOUR_MS),
         clear_sky_share=clear_sky_share,
-    )
-
-
-def _assumed(site: Site) -> TypicalAir:
-    stated = site.typical_day
-    if stated is not None:
-        return stated_air(
-            coolest_c=stated.coolest_c, warmest_c=stated.warmest_c, longitude=site.longitude
-        )
-    return assumed_air(
-        latitude=site.latitude, longitude=site.longitude, elevation_m=site.elevation_m
     )

@@ -8,11 +8,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from controller.core.typical_air import AirCourse, assumed_course, stated_course
+from controller.core.typical_air import AirCourse, course_of
 from controller.core.units import HOUR_MS, date_of_number, day_number
 from controller.weather.air_series import AirSeries, YearSeries
 from controller.weather.typical_year import DAYS_OF_MONTH, HOURS_OF_YEAR
+
+if TYPE_CHECKING:
+    from controller.core.plan import Site
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July"),
@@ -55,18 +59,15 @@ def _series(air: TypicalAir) -> AirSeries:
     return YearSeries(values, utc_offset_ms=round(air.course.longitude / 15 * HOUR_MS))
 
 
-def stated_air(*, coolest_c: float, warmest_c: float, longitude: float) -> TypicalAir:
-    """The air of a place where every day is as the plan's `[site.typical_day]` states it."""
-    return TypicalAir(stated_course(coolest_c=coolest_c, warmest_c=warmest_c, longitude=longitude))
-
-
-def assumed_air(*, latitude: float, longitude: float, elevation_m: float | None) -> TypicalAir:
-    """The air that latitude, season and elevation alone suggest; sea level where not stated."""
-    place = f"{abs(latitude):.1f}° {'N' if latitude >= 0 else 'S'}"
-    if elevation_m:
-        place += f" at {elevation_m:.0f} m"
-    course = assumed_course(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
-    return TypicalAir(course, place)
+def typical_air_of(site: Site) -> TypicalAir:
+    """The air of a site: as its plan states it, else as latitude, season and elevation suggest;
+    sea level where not stated."""
+    place = None
+    if site.typical_day is None:
+        place = f"{abs(site.latitude):.1f}° {'N' if site.latitude >= 0 else 'S'}"
+        if site.elevation_m:
+            place += f" at {site.elevation_m:.0f} m"
+    return TypicalAir(course_of(site), place)
 
 
 def _days_of_year(first: date, last: date) -> set[int]:

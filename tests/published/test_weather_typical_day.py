@@ -12,8 +12,9 @@ import pytest
 
 from controller.core.units import DAY_MS, HOUR_MS, parse_rfc3339
 from controller.shell.weather_file import read_weather
-from controller.weather.typical_day import TypicalAir, assumed_air, stated_air
+from controller.weather.typical_day import TypicalAir
 from controller.weather.typical_year import DAYS_OF_MONTH
+from tests.typical_airs import assumed_air, stated_air
 
 DATA = Path(pvlib.__file__).parent / "data"
 

@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from controller.weather.place import label
-from controller.weather.typical_day import assumed_air, stated_air
 from controller.weather.weather import MissingRows, Weather
+from tests.typical_airs import assumed_air, stated_air
 
 
 def test_a_stated_day_is_told_as_the_plan_states_it() -> None:

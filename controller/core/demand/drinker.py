@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
     from controller.core.units import Instant
+    from controller.core.water.root_store import RootStore
 
 _S_PER_H = 3600.0
 # Air in which the models hold; what plants drink in any other nobody can tell. Common practice,
@@ -26,17 +27,53 @@ _AIR_C_LEAST, _AIR_C_MOST = -60.0, 80.0
 
 
 class Thirst(NamedTuple):
-    """What a stand needs of its pump just now, s; infinity where it drinks nothing.
+    """What a stand needs of its pump just now, for the driest roots that the ranges allow.
 
-    `lasts_s` is how long the roots hold, `rest_s` how long until no more than the reserve is
-    left. All for the driest roots that the ranges allow.
-    `felt` is the air that it was reckoned for.
+    `felt` is the air that it was reckoned for, `store` what one plant's roots hold, `reserve`
+    the share of it that is to be left.
     """
 
     felt: AirFelt
     demand_ml_per_s: float
-    lasts_s: float
-    rest_s: float
+    store: RootStore
+    reserve: float
+
+    @property
+    def lasts_s(self) -> float:
+        """How long full roots hold, s; infinity where nothing is drunk."""
+        return self._lasts_s(left_share=0.0)
+
+    @property
+    def rest_s(self) -> float:
+        """How long until no more than the reserve is left, s; infinity where nothing is drunk."""
+        return self._lasts_s(left_share=self.reserve)
+
+    def refill_s(self, rest_s: float) -> float:
+        """How long a watering takes that makes good for so long a rest, s: until the roots are as
+        wet as the next rest counts on, the film on them included."""
+        store = self.store
+        rested = store.rested(store.full, length_s=rest_s, demand_ml_per_s=self.demand_ml_per_s)
+        missing_ml = store.full.stored_ml - rested.after.stored_ml
+        if missing_ml <= 0.0:
+            return 0.0
+        return missing_ml / self._gain_ml_per_s if self._gain_ml_per_s > 0.0 else inf
+
+    def made_good_s(self, watering_s: float) -> float:
+        """How long a rest is at the most that a watering of that length makes good for, s; 0
+        where it brings no more than is drunk meanwhile."""
+        of_held_ml = watering_s * self._gain_ml_per_s - self.store.film_ml
+        if of_held_ml <= 0.0:
+            return 0.0
+        return self._lasts_s(left_share=max(0.0, 1.0 - of_held_ml / self.store.held_ml))
+
+    @property
+    def _gain_ml_per_s(self) -> float:
+        return self.store.sinks_in_ml_per_s - self.demand_ml_per_s
+
+    def _lasts_s(self, *, left_share: float) -> float:
+        return self.store.lasts_s(
+            self.store.full, left_share=left_share, demand_ml_per_s=self.demand_ml_per_s
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,10 +102,16 @@ class Drinker:
         """Whether each sensor that it goes by is known, and says what air can be like."""
         if not self.sensors <= known.keys():
             return False
-        temperature_c = None if self.air_sensor is None else known[self.air_sensor]
-        humidity_pct = None if self.humidity_sensor is None else known[self.humidity_sensor]
+        temperature_c, humidity_pct = self._read(known)
         return (temperature_c is None or _AIR_C_LEAST <= temperature_c <= _AIR_C_MOST) and (
             humidity_pct is None or isfinite(humidity_pct)
+        )
+
+    def _read(self, known: Mapping[str, float]) -> tuple[float | None, float | None]:
+        """What the sensors say, °C and %; None where the stand names none."""
+        return (
+            None if self.air_sensor is None else known[self.air_sensor],
+            None if self.humidity_sensor is None else known[self.humidity_sensor],
         )
 
     def thirst(self, instant: Instant, known: Mapping[str, float]) -> Thirst | None:
@@ -84,47 +127,11 @@ class Drinker:
         rate = leaves.transpiration_ml_per_h(
             self._leaf_hour(instant, felt), lit_share=self._lit_share(instant)
         )
-        demand_ml_per_s = rate.high / _S_PER_H
         store = self.facts.stores_at(age_days).driest
-        full = store.full
-        return Thirst(
-            felt,
-            demand_ml_per_s,
-            store.lasts_s(full, left_share=0.0, demand_ml_per_s=demand_ml_per_s),
-            store.lasts_s(full, left_share=self.facts.reserve, demand_ml_per_s=demand_ml_per_s),
-        )
-
-    def refill_s(self, instant: Instant, *, demand_ml_per_s: float, rest_s: float) -> float:
-        """How long a watering takes that makes good for so long a rest, s: until the roots are as
-        wet as the next rest counts on, the film on them included."""
-        age_days = self.facts.age_days_on(self.calendar.date_of(instant))
-        if age_days is None:
-            return 0.0
-        store = self.facts.stores_at(age_days).driest
-        rested = store.rested(store.full, length_s=rest_s, demand_ml_per_s=demand_ml_per_s)
-        missing_ml = store.full.stored_ml - rested.after.stored_ml
-        gain_ml_per_s = store.caught_share * store.drip_ml_per_s - demand_ml_per_s
-        if missing_ml <= 0.0:
-            return 0.0
-        return missing_ml / gain_ml_per_s if gain_ml_per_s > 0.0 else inf
-
-    def made_good_s(self, instant: Instant, *, demand_ml_per_s: float, watering_s: float) -> float:
-        """How long a rest is at the most that a watering of that length makes good for, s; 0
-        where it brings no more than is drunk meanwhile."""
-        age_days = self.facts.age_days_on(self.calendar.date_of(instant))
-        if age_days is None:
-            return inf
-        store = self.facts.stores_at(age_days).driest
-        gain_ml = watering_s * (store.caught_share * store.drip_ml_per_s - demand_ml_per_s)
-        of_held_ml = gain_ml - store.film_ml
-        if of_held_ml <= 0.0:
-            return 0.0
-        left_share = max(0.0, 1.0 - of_held_ml / store.held_ml)
-        return store.lasts_s(store.full, left_share=left_share, demand_ml_per_s=demand_ml_per_s)
+        return Thirst(felt, rate.high / _S_PER_H, store, self.facts.reserve)
 
     def _felt(self, instant: Instant, known: Mapping[str, float]) -> AirFelt:
-        temperature_c = None if self.air_sensor is None else known[self.air_sensor]
-        humidity_pct = None if self.humidity_sensor is None else known[self.humidity_sensor]
+        temperature_c, humidity_pct = self._read(known)
         if self.room is not None:
             temperature_c = self.room.temperature_c if temperature_c is None else temperature_c
             humidity_pct = self.room.humidity_pct if humidity_pct is None else humidity_pct

@@ -82,35 +82,27 @@ def pace_of(
             something drew out.
     """
     reviewed = review_of(instant)
-    thirsts: list[tuple[Drinker, Thirst]] = []
+    thirsts: list[Thirst] = []
     for drinker in drinkers:
         thirst = drinker.thirst(reviewed, known)
         if thirst is not None:
-            thirsts.append((drinker, thirst))
+            thirsts.append(thirst)
         elif not drinker.knows_its_air(known):
             return None
     if not thirsts:
         return None
     longest_s = bounds.longest_watering_ms / SECOND_MS
-    rest_s = min(
-        min(
-            thirst.rest_s,
-            drinker.made_good_s(
-                reviewed, demand_ml_per_s=thirst.demand_ml_per_s, watering_s=longest_s
-            ),
-        )
-        for drinker, thirst in thirsts
-    )
+    rests_s = [thirst.rest_s for thirst in thirsts]
+    rest_s = min(*rests_s, *(thirst.made_good_s(longest_s) for thirst in thirsts))
     rest_ms = _within(rest_s, bounds.shortest_rest_ms, bounds.longest_rest_ms, round_up=False)
     dry_s = max(rest_ms, rested_ms) / SECOND_MS
-    refill_s = max(
-        drinker.refill_s(reviewed, demand_ml_per_s=thirst.demand_ml_per_s, rest_s=dry_s)
-        for drinker, thirst in thirsts
-    )
     watering_ms = _within(
-        refill_s, bounds.shortest_watering_ms, bounds.longest_watering_ms, round_up=True
+        max(thirst.refill_s(dry_s) for thirst in thirsts),
+        bounds.shortest_watering_ms,
+        bounds.longest_watering_ms,
+        round_up=True,
     )
-    _, thirstiest = min(thirsts, key=lambda one: one[1].rest_s)
+    thirstiest = thirsts[rests_s.index(min(rests_s))]
     return Pace(rest_ms, watering_ms, bounds, _air_words(thirstiest))
 
 
@@ -132,8 +124,9 @@ def _air_words(thirst: Thirst) -> str:
     """The air, and how long roots hold in it: `33 °C, 41 % humidity, roots hold 18 min`."""
     felt = thirst.felt
     air = f"{felt.temperature_c:z.0f} °C, {felt.humidity_pct:.0f} % humidity"
-    if thirst.lasts_s == inf:
+    lasts_s = thirst.lasts_s
+    if lasts_s == inf:
         return f"{air}, roots lose nothing"
-    minutes = int(thirst.lasts_s / 60)
+    minutes = int(lasts_s / 60)
     hold = f"{minutes} min" if minutes < 120 else f"{minutes // 60} h"
     return f"{air}, roots hold {hold}"

@@ -89,6 +89,11 @@ class RootStore:
     caught_share: float
 
     @property
+    def sinks_in_ml_per_s(self) -> float:
+        """What of the water that comes down stays at the plant while there is room."""
+        return self.caught_share * self.drip_ml_per_s
+
+    @property
     def full(self) -> Wetness:
         """As wet as at the end of a long watering."""
         return Wetness(self.held_ml, self.film_ml, 0.0)
@@ -168,7 +173,7 @@ class RootStore:
         missing_ml = self.held_ml - wetness.stored_ml
         if missing_ml <= 0.0:
             return 0.0
-        gain_ml_per_s = self.caught_share * self.drip_ml_per_s - demand_ml_per_s
+        gain_ml_per_s = self.sinks_in_ml_per_s - demand_ml_per_s
         return missing_ml / gain_ml_per_s if gain_ml_per_s > 0.0 else inf
 
     def _sheet_ml(self, wetness: Wetness, drained_s: float) -> float:

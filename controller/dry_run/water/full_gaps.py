@@ -168,7 +168,7 @@ class CornerGaps:
         missing_ml, below_s = self._floor_ml - left_ml, 0.0
         place = bisect_right(edges, since) - 1
         while missing_ml > 0.0:
-            gain_ml_per_s = store.caught_share * store.drip_ml_per_s - rates[place]
+            gain_ml_per_s = store.sinks_in_ml_per_s - rates[place]
             hour_s = (edges[place + 1] - since) / _MS_PER_S
             needed_s = missing_ml / gain_ml_per_s
             if needed_s <= hour_s:

@@ -123,7 +123,7 @@ class QuickWay:
 
 def _fill_ms(store: RootStore, demand_ml_per_s: float) -> float:
     """How long a watering surely fills even empty roots, while they drink so much."""
-    gain_ml_per_s = store.caught_share * store.drip_ml_per_s - demand_ml_per_s
+    gain_ml_per_s = store.sinks_in_ml_per_s - demand_ml_per_s
     if gain_ml_per_s <= 0.0:
         return inf
     return (store.held_ml + store.film_ml) / gain_ml_per_s * _MS_PER_S * _SURELY

@@ -110,7 +110,7 @@ class Roots:
         began_ml, ended_ml = before.stored_ml, passage.after.stored_ml
         if max(began_ml, ended_ml) < floor_ml:
             return length_s
-        gain_ml_per_s = store.caught_share * store.drip_ml_per_s - demand
+        gain_ml_per_s = store.sinks_in_ml_per_s - demand
         if min(began_ml, ended_ml) >= floor_ml or gain_ml_per_s == 0.0:
             return 0.0
         crossed_s = min(length_s, max(0.0, (floor_ml - began_ml) / gain_ml_per_s))

@@ -1,14 +1,13 @@
 /** What a plan's reader should know: broken limits first, then errors, warnings; notes folded. */
 
 import { arrange, make, show, write } from "/static/dom.js";
-import { gradeOf } from "/static/findings.js";
+import { gradeOf, ORDER } from "/static/findings.js";
 import { dayBefore } from "/static/preview/comparing.js";
 import { dayTitle } from "/static/preview/day_words.js";
 import { FINDINGS } from "/static/words/preview.js";
 import { ended, sentence } from "/static/words/sentences.js";
 
 const NAMED = new Set(["loads", "sensors", "stands", "reservoirs"]);
-const ORDER = ["limit", "error", "warning", "note"];
 
 /** All findings, of the text and of the days on paper, each once, worst first: {grade, where,
  * message, mend, line, days, isAsBefore}. `days` are those of the preview that show it. */
