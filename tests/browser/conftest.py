@@ -10,6 +10,7 @@ from typing import NamedTuple
 import pytest
 from playwright.sync_api import Browser, Page
 
+from controller.shell.examples import example_text
 from tests.browser.plan_view import LIMITED
 from tests.stage.chromium import launched_chromium
 from tests.stage.daemon_process import DaemonProcess
@@ -120,6 +121,13 @@ def chromium() -> Iterator[Browser]:
     """The browser, started once: that takes a second."""
     with launched_chromium() as browser:
         yield browser
+
+
+@pytest.fixture(scope="module")
+def hot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
+    """A garden with the plan for hot afternoons: a pump, and a sensor of the air."""
+    with grown(tmp_path_factory.mktemp("hot"), example_text("hot-afternoon")) as garden:
+        yield garden
 
 
 @contextmanager

@@ -7,13 +7,12 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-import pytest
 from playwright.sync_api import expect
 
 from controller.core.units import parse_rfc3339
 from controller.report.phrases import amount_words, length_words
 from controller.shell.examples import example_text
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.dry_run_view import (
     FAULTS,
     choose_file,
@@ -25,19 +24,11 @@ from tests.browser.dry_run_view import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Page
 
 _ZONE = ZoneInfo("Europe/Zurich")
-
-
-@pytest.fixture(scope="module")
-def hot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A garden with the plan for hot afternoons."""
-    with grown(tmp_path_factory.mktemp("hot"), example_text("hot-afternoon")) as garden:
-        yield garden
 
 
 def _other(folder: Path) -> Path:

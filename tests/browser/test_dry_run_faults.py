@@ -8,24 +8,16 @@ import pytest
 from playwright.sync_api import expect
 
 from controller.shell.examples import example_text
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.dry_run_view import choose_file, open_dry_run, plan_choice, run
 from tests.stage.page_process import PageProcess
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Locator, Page
 
 DAYS = "?from=2026-07-12&days=2"
-
-
-@pytest.fixture(scope="module")
-def hot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A garden with the plan for hot afternoons: a pump, and a sensor of the air."""
-    with grown(tmp_path_factory.mktemp("hot"), example_text("hot-afternoon")) as garden:
-        yield garden
 
 
 def _opened(window: Page, garden: Garden) -> None:

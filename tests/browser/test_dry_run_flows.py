@@ -13,19 +13,11 @@ from tests.browser.conftest import Garden, grown
 from tests.browser.dry_run_view import open_dry_run, plan_choice, run
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Browser, Page
 
 _DAYS = "?from=2026-07-12&days=3"
-
-
-@pytest.fixture(scope="module")
-def hot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A garden with the plan for hot afternoons."""
-    with grown(tmp_path_factory.mktemp("hot"), example_text("hot-afternoon")) as garden:
-        yield garden
 
 
 def test_a_run_is_cancelled(hot: Garden, phone: Page) -> None:

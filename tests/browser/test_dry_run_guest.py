@@ -32,13 +32,6 @@ _ENDS_WITHIN_MS = 20_000
 
 
 @pytest.fixture(scope="module")
-def hot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A garden with the plan for hot afternoons, whose page everybody may use."""
-    with grown(tmp_path_factory.mktemp("hot"), example_text("hot-afternoon")) as garden:
-        yield garden
-
-
-@pytest.fixture(scope="module")
 def guarded(hot: Garden) -> Iterator[Garden]:
     """The same behind a page with a passcode, which guests may read."""
     kept = hot.folder / "passcode"

@@ -8,10 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core.water.canopy import LeafAir, leaf_warming_c
-from controller.core.water.transpiration import Foliage, LeafHour, Place
+from controller.core.water.surroundings import Surroundings
+from controller.core.water.transpiration import Foliage, LeafHour
 from tests.strategies import examples
 
-PLACES: tuple[Place, ...] = ("outdoors", "under-glass", "under-lamps")
+PLACES: tuple[Surroundings, ...] = ("outdoors", "under-glass", "under-lamps")
 places = st.sampled_from(PLACES)
 ages = st.floats(0, 400)
 temperatures_c = st.floats(-40, 60)
@@ -84,7 +85,7 @@ def test_an_older_plant_drinks_no_less(
     st.floats(0.05, 5),
 )
 def test_indoors_warmer_drier_and_brighter_air_draws_no_less(
-    place: Place,
+    place: Surroundings,
     age_days: float,
     temperatures: tuple[float, float],
     humidities: tuple[float, float],

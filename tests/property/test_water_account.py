@@ -17,7 +17,8 @@ from controller.core.stands import StandFacts
 from controller.core.units import DAY_MS, MINUTE_MS, Instant, date_of_number, parse_rfc3339
 from controller.core.water.bounds import Bounds
 from controller.core.water.medium import Medium
-from controller.core.water.transpiration import Foliage, Place
+from controller.core.water.surroundings import Surroundings
+from controller.core.water.transpiration import Foliage
 from controller.dry_run.water.course import CORNERS, Course, lamp_course, open_course
 from controller.dry_run.water.dry_times import DryTimes
 from controller.dry_run.water.run_air import RunAir
@@ -71,7 +72,7 @@ _HOURS = AIR.leaf_hours()
 
 @st.composite
 def _stands(draw: st.DrawFn) -> StandFacts:
-    place: Place = draw(st.sampled_from(("outdoors", "under-glass", "under-lamps")))
+    place: Surroundings = draw(st.sampled_from(("outdoors", "under-glass", "under-lamps")))
     medium: Medium = draw(st.sampled_from(("expanded-clay", "mineral-wool", "bare-roots")))
     drip = draw(st.sampled_from((0.2, 0.002, 0.02, 0.8, 3.0)))
     is_sown = draw(st.integers(0, 3)) == 0

@@ -13,7 +13,9 @@ from pydantic import Field, PlainValidator, WithJsonSchema
 from controller.core.plan_parts.values import DateText, Name, Part
 from controller.core.units import shown
 from controller.core.water.fittings import FITTINGS
+from controller.core.water.medium import Medium
 from controller.core.water.pump_curve import CurvePoint
+from controller.core.water.surroundings import Surroundings
 
 if TYPE_CHECKING:
     from datetime import date
@@ -22,8 +24,6 @@ CURVE_POINTS_MIN, CURVE_POINTS_MAX = 2, 50
 FLOW_L_PER_H_MAX, HEAD_M_MAX = 100_000.0, 100.0
 STANDS_MAX, RESERVOIRS_MAX = 100, 54
 
-Medium: TypeAlias = Literal["expanded-clay", "mineral-wool", "bare-roots"]
-Surroundings: TypeAlias = Literal["outdoors", "under-glass", "under-lamps"]
 PpmScale: TypeAlias = Literal[500, 640, 700]
 
 # Share of the sun's radiation that reaches the plants where the plan does not say: a clean

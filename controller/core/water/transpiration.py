@@ -12,7 +12,7 @@ of leaf drinks, to a half more or a fifth less.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from controller.core.water.air import (
     SEA_LEVEL_KPA,
@@ -30,8 +30,7 @@ from controller.core.water.canopy import (
 )
 from controller.core.water.crop_cover import FULL_COVER_KCB, basal_coefficient, leaf_area_index
 from controller.core.water.leaf_area import leaf_area_m2
-
-Place = Literal["outdoors", "under-glass", "under-lamps"]
+from controller.core.water.surroundings import Surroundings
 
 ML_PER_MM_M2 = 1000.0  # a millimetre of water on a square metre is a litre
 
@@ -144,7 +143,7 @@ class Foliage:
     `air_speed_m_s` blows under glass and under lamps.
     """
 
-    place: Place
+    place: Surroundings
     plants_per_m2: float
     light_share: float = 1.0
     ppfd_umol: float = 0.0
