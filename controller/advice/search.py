@@ -106,7 +106,7 @@ def _tried(plan: Plan, load: str, text: str, cycle: Cycle) -> Candidate:
 
 def _can_go_by_demand(plan: Plan, load: str) -> bool:
     """Whether readings tell the air of every stand on a load, or its room is kept at one."""
-    stands = [stand for stand in plan.stands.values() if stand.watered_by == load]
+    stands = plan.stands_on(load).values()
     return all(stand.air is not None or stand.place == "under-lamps" for stand in stands)
 
 

@@ -200,3 +200,11 @@ class Plan(Part):
     guards: Guards = Guards()
     energy: Energy | None = None
     limits: SiteLimits = SiteLimits()
+
+    def stands_on(self, load: str) -> dict[str, Stand]:
+        """The stands that a load waters, by their names."""
+        return {name: stand for name, stand in self.stands.items() if stand.watered_by == load}
+
+    def plants_on(self, load: str) -> int:
+        """How many plants a load waters."""
+        return sum(stand.plants for stand in self.stands_on(load).values())

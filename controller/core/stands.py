@@ -110,7 +110,7 @@ def drip_ml_per_s(plan: Plan, stand: Stand) -> Bounds:
     lift = plan.loads[stand.watered_by].lift
     if lift is None:
         return DRIP_ML_PER_MIN.times(1 / _S_PER_MIN)
-    plants = sum(one.plants for one in plan.stands.values() if one.watered_by == stand.watered_by)
+    plants = plan.plants_on(stand.watered_by)
     return lifting_of(lift).flow_per_plant_l_per_h(plants).times(_ML_PER_L / _S_PER_H)
 
 

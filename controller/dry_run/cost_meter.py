@@ -14,8 +14,9 @@ if TYPE_CHECKING:
     from controller.core.tariff import TariffSum
     from controller.core.units import Instant
 
-# A tariff is laid out for so long at once: a run of many years needs no more memory.
-_LAID_OUT_MS = 400 * DAY_MS
+# A tariff is laid out for so long at once: a day's run does no more than it needs, and one of
+# many years takes no more memory.
+_LAID_OUT_MS = 32 * DAY_MS
 
 
 def tariff_of(energy: Energy) -> Tariff:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.plan_rules.rule import WATERERS, Found, span_lists, stands_of
+from controller.core.plan_rules.rule import WATERERS, Found, span_lists
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def demands_of_other_loads(plan: Plan) -> Iterator[Found]:
                 'write a cycle such as cycle = "15m on, 15m off"',
                 (("loads", name, "kind"),),
             )
-        elif not stands_of(plan, name) and not _is_misnamed(plan):
+        elif not plan.stands_on(name) and not _is_misnamed(plan):
             yield Found(
                 "error",
                 (*place, "cycle"),
@@ -88,7 +88,7 @@ def _is_misnamed(plan: Plan) -> bool:
 def demands_by_no_reading(plan: Plan) -> Iterator[Found]:
     """A demand whose plants have no sensor: it goes by sun and season, whatever the weather."""
     for place, name, _, _ in _on_demand(plan):
-        stands = stands_of(plan, name)
+        stands = list(plan.stands_on(name).items())
         if stands and all(stand.air is None for _, stand in stands):
             yield Found(
                 "warning",

@@ -11,7 +11,6 @@ if TYPE_CHECKING:
     from controller.core.findings import Level
     from controller.core.plan import Load, Plan
     from controller.core.plan_parts.spans import Span
-    from controller.core.plan_parts.water import Stand
     from controller.core.plan_text.place import Place
 
 
@@ -73,8 +72,3 @@ def sensors_in_use(plan: Plan) -> tuple[str, ...]:
     for stand in plan.stands.values():
         named += [stand.air, stand.humidity]
     return tuple(dict.fromkeys(name for name in named if name is not None))
-
-
-def stands_of(plan: Plan, load: str) -> list[tuple[str, Stand]]:
-    """The stands that a load waters, with their names."""
-    return [(name, stand) for name, stand in plan.stands.items() if stand.watered_by == load]

@@ -39,6 +39,6 @@ def _account(plan: Plan, name: str, lift: Lift) -> LiftAccount:
         power=pump_power(
             curve, found, label_w=plan.loads[name].watts or None, water=water_at(WATER_C)
         ),
-        plants=sum(stand.plants for stand in plan.stands.values() if stand.watered_by == name),
+        plants=plan.plants_on(name),
         water_c=WATER_C,
     )
