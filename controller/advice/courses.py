@@ -6,7 +6,8 @@ from array import array
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from controller.dry_run.water.course import lamp_course, lit_shares, open_course
+from controller.core.demand.present_air import room_of
+from controller.dry_run.water.course import course_of, lit_shares
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,20 +31,16 @@ class Wanted:
 
 def wanted_by(facts: StandFacts, schedule: Schedule, air: RunAir) -> Wanted:
     """The demand of one stand of a plan in that air."""
-    stated = schedule.plan.stands[facts.name]
-    calendar, edges = schedule.calendar, air.edges
-    if stated.lamp is None or stated.place != "under-lamps":
-        course = open_course(facts, edges=edges, hours=air.leaf_hours(), calendar=calendar)
-        return Wanted(facts, edges, course.dark.corners)
-    course = lamp_course(
+    edges = air.edges
+    course = course_of(
         facts,
-        air_c=stated.air_c,
-        humidity_pct=stated.humidity_pct,
+        room=room_of(schedule.plan.stands[facts.name]),
         edges=edges,
-        calendar=calendar,
+        hours=air.leaf_hours,
+        calendar=schedule.calendar,
     )
-    lamp = schedule.loads[schedule.places[stated.lamp]].own
-    return Wanted(facts, edges, _at_most(course, lit_shares(lamp, edges)))
+    shares = lit_shares(schedule.lamp_over(facts.name), edges)
+    return Wanted(facts, edges, _at_most(course, shares))
 
 
 def _at_most(

@@ -68,6 +68,11 @@ class Schedule:
     places: dict[str, int]
     sensors: dict[str, int]  # stale_after in ms of every sensor that a decision looks at
 
+    def lamp_over(self, stand: str) -> Timeline | None:
+        """The own spans of the lamp that lights a stand; None where none does."""
+        lamp = self.plan.stands[stand].lamp
+        return None if lamp is None else self.loads[self.places[lamp]].own
+
 
 def without_clock_cycle(load: Load) -> Cycle:
     """What a load does while no clock is trusted: what the plan says, else for things that

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from controller.advice.question import question_of
 from controller.advice.search import advise
+from controller.core.demand.present_air import room_of
 from controller.core.orders import Notice, Reason, Why
 from controller.core.schedule import Schedule, make_schedule
 from controller.core.stands import stands_of
@@ -31,9 +32,8 @@ from controller.dry_run.water.course import (
     LIKELY,
     WETTEST,
     Course,
-    lamp_course,
+    course_of,
     lit_shares,
-    open_course,
 )
 from controller.dry_run.water.run_air import RunAir
 from controller.dry_run.water.water_account import WaterAccount
@@ -131,17 +131,12 @@ def _courses(schedule: Schedule, air: RunAir) -> dict[str, Course]:
     """What a plant of each stand wants; the dry run's own functions."""
     hours, found = air.leaf_hours(), {}
     for facts in stands_of(schedule.plan):
-        stated = schedule.plan.stands[facts.name]
-        found[facts.name] = (
-            open_course(facts, edges=air.edges, hours=hours, calendar=schedule.calendar)
-            if stated.lamp is None
-            else lamp_course(
-                facts,
-                air_c=stated.air_c,
-                humidity_pct=stated.humidity_pct,
-                edges=air.edges,
-                calendar=schedule.calendar,
-            )
+        found[facts.name] = course_of(
+            facts,
+            room=room_of(schedule.plan.stands[facts.name]),
+            edges=air.edges,
+            hours=lambda: hours,
+            calendar=schedule.calendar,
         )
     return found
 
@@ -151,10 +146,7 @@ def _tanks(schedule: Schedule, air: RunAir, courses: dict[str, Course]) -> list[
     (stated,) = schedule.plan.reservoirs.values()
     litres = []
     for facts in stands_of(schedule.plan):
-        lamp = schedule.plan.stands[facts.name].lamp
-        shares = [0.0] * (len(air.edges) - 1)
-        if lamp is not None:
-            shares = lit_shares(schedule.loads[schedule.places[lamp]].own, air.edges)
+        shares = lit_shares(schedule.lamp_over(facts.name), air.edges)
         litres.append(courses[facts.name].litres(facts.plants, shares))
     draws = [
         Draw(air.edges, [sum(hour) for hour in zip(*(one[corner] for one in litres), strict=True)])

@@ -6,13 +6,13 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.dry_run.water.course import lamp_course, open_course
+from controller.dry_run.water import course
 from controller.dry_run.water.run_air import RunAir
 
 if TYPE_CHECKING:
     from controller.core.calendar import Calendar
+    from controller.core.demand.present_air import AirFelt
     from controller.core.plan import Site
-    from controller.core.plan_parts.water import Stand
     from controller.core.stands import StandFacts
     from controller.core.units import Instant
     from controller.core.water.transpiration import LeafHour
@@ -22,13 +22,6 @@ _AIRS_MAX = 32
 _COURSES_MAX = 1_000  # 2 kB each
 
 
-class RoomAir(NamedTuple):
-    """The air that a room under lamps is kept at."""
-
-    air_c: float
-    humidity_pct: float
-
-
 class Stretch(NamedTuple):
     """A site's time from `start` to `end`; `calendar` is the site's."""
 
@@ -36,11 +29,6 @@ class Stretch(NamedTuple):
     calendar: Calendar
     start: Instant
     end: Instant
-
-
-def room_of(stand: Stand) -> RoomAir:
-    """The air of a stand's room, as the plan states it."""
-    return RoomAir(stand.air_c, stand.humidity_pct)
 
 
 @lru_cache(maxsize=_AIRS_MAX)
@@ -55,16 +43,12 @@ def _leaf_hours(stretch: Stretch) -> list[LeafHour]:
 
 
 @lru_cache(maxsize=_COURSES_MAX)
-def course_of(stretch: Stretch, facts: StandFacts, room: RoomAir) -> Course:
+def course_of(stretch: Stretch, facts: StandFacts, room: AirFelt) -> Course:
     """What a plant of a stand wants through a time; `room` counts under lamps alone."""
-    edges = water_air(stretch).edges
-    if facts.foliage.place == "under-lamps":
-        return lamp_course(
-            facts,
-            air_c=room.air_c,
-            humidity_pct=room.humidity_pct,
-            edges=edges,
-            calendar=stretch.calendar,
-        )
-    hours = _leaf_hours(stretch)
-    return open_course(facts, edges=edges, hours=hours, calendar=stretch.calendar)
+    return course.course_of(
+        facts,
+        room=room,
+        edges=water_air(stretch).edges,
+        hours=lambda: _leaf_hours(stretch),
+        calendar=stretch.calendar,
+    )

@@ -5,11 +5,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.demand.present_air import room_of
 from controller.core.stands import stands_of
 from controller.dry_run.water.lifts import lift_accounts
 from controller.dry_run.water.water_account import WaterAccount
 from controller.dry_run.water.water_keeper import tells_of_water
-from web.paper.water_air import Stretch, room_of, water_air
+from web.paper.water_air import Stretch, water_air
 from web.paper.water_stand import Watered, stand_done
 from web.paper.water_tank import tanks_of
 

@@ -16,11 +16,12 @@ from web.paper.water_air import course_of, water_air
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterator, Sequence
 
+    from controller.core.demand.present_air import AirFelt
     from controller.core.stands import StandFacts
     from controller.core.units import Instant
     from controller.dry_run.water.water_account import CoursePoint, StandAccount
     from web.paper.bands import Spells
-    from web.paper.water_air import RoomAir, Stretch
+    from web.paper.water_air import Stretch
     from web.paper.water_tank import Tank
 
 # Days of stands that need not be followed again; one takes 10 kB at the most.
@@ -35,7 +36,7 @@ class Watered(NamedTuple):
     its reservoir, if it has one; and whether the course of its roots is wanted."""
 
     facts: StandFacts
-    room: RoomAir
+    room: AirFelt
     wet: Spells
     lit: Spells
     tank: Tank | None

@@ -8,22 +8,24 @@ from math import fsum
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.almanac import recalled
+from controller.core.demand.present_air import room_of
 from controller.core.units import DAY_MS
 from controller.core.water.bounds import Bounds
 from controller.dry_run.water.course import DRIEST, LIKELY, WETTEST, lit_shares
 from controller.dry_run.water.dry_times import DryTimes
 from controller.dry_run.water.reservoirs import reservoir_account
-from web.paper.water_air import course_of, room_of, water_air
+from web.paper.water_air import course_of, water_air
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Sequence
 
+    from controller.core.demand.present_air import AirFelt
     from controller.core.plan_parts.water import Reservoir
     from controller.core.schedule import Schedule
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
     from controller.dry_run.water.water_account import ReservoirAccount
-    from web.paper.water_air import RoomAir, Stretch
+    from web.paper.water_air import Stretch
 
 _TANKS_MAX = 400
 _tanks: OrderedDict[Hashable, Tank] = OrderedDict()
@@ -54,7 +56,7 @@ class _Drawing(NamedTuple):
     """A stand that draws from a reservoir, and when its lamps are lit by their own spans."""
 
     facts: StandFacts
-    room: RoomAir
+    room: AirFelt
     lamp: Timeline | None
 
 
@@ -70,9 +72,8 @@ def tanks_of(schedule: Schedule, stands: Sequence[StandFacts], stretch: Stretch)
 
 
 def _drawing(schedule: Schedule, facts: StandFacts) -> _Drawing:
-    stated = schedule.plan.stands[facts.name]
-    lamp = None if stated.lamp is None else schedule.loads[schedule.places[stated.lamp]].own
-    return _Drawing(facts, room_of(stated), lamp)
+    room = room_of(schedule.plan.stands[facts.name])
+    return _Drawing(facts, room, schedule.lamp_over(facts.name))
 
 
 def _tank(schedule: Schedule, name: str, drawn: list[_Drawing], stretch: Stretch) -> Tank:
@@ -91,8 +92,8 @@ def _tank(schedule: Schedule, name: str, drawn: list[_Drawing], stretch: Stretch
 def _litres(one: _Drawing, stretch: Stretch) -> list[list[float]]:
     """What a stand wants in each hour, L, for each corner."""
     edges = water_air(stretch).edges
-    lit = [0.0] * (len(edges) - 1) if one.lamp is None else lit_shares(one.lamp, edges)
-    return course_of(stretch, one.facts, one.room).litres(one.facts.plants, lit)
+    course = course_of(stretch, one.facts, one.room)
+    return course.litres(one.facts.plants, lit_shares(one.lamp, edges))
 
 
 def _lasts(

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.demand.present_air import AirFelt
+from controller.core.demand.present_air import room_of
 from controller.core.water.transpiration import LeafHour
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from controller.core.calendar import Calendar
-    from controller.core.demand.present_air import OpenAir
+    from controller.core.demand.present_air import AirFelt, OpenAir
     from controller.core.plan_parts.water import Stand
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
@@ -167,7 +167,7 @@ def drinker_of(
     return Drinker(
         facts=facts,
         open_air=open_air,
-        room=AirFelt(stand.air_c, stand.humidity_pct) if is_under_lamps else None,
+        room=room_of(stand) if is_under_lamps else None,
         air_sensor=stand.air,
         humidity_sensor=stand.humidity,
         lamp=timelines[stand.lamp] if is_under_lamps and stand.lamp is not None else None,

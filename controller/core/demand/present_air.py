@@ -25,6 +25,7 @@ from controller.core.water.transpiration import LeafHour
 
 if TYPE_CHECKING:
     from controller.core.plan import Site
+    from controller.core.plan_parts.water import Stand
     from controller.core.typical_air import AirCourse
     from controller.core.units import Instant
 
@@ -34,6 +35,11 @@ class AirFelt(NamedTuple):
 
     temperature_c: float
     humidity_pct: float
+
+
+def room_of(stand: Stand) -> AirFelt:
+    """The air that a stand's room is kept at, as the plan states it; only lamps are in rooms."""
+    return AirFelt(stand.air_c, stand.humidity_pct)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

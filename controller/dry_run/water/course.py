@@ -17,10 +17,11 @@ from controller.core.units import Instant, day_number
 from controller.core.water.transpiration import LeafHour
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from datetime import date
 
     from controller.core.calendar import Calendar
+    from controller.core.demand.present_air import AirFelt
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
     from controller.core.water.bounds import Bounds
@@ -88,6 +89,27 @@ class Course:
         ]
 
 
+def course_of(
+    facts: StandFacts,
+    *,
+    room: AirFelt,
+    edges: Sequence[Instant],
+    hours: Callable[[], Sequence[LeafHour]],
+    calendar: Calendar,
+) -> Course:
+    """The demand of a stand in its surroundings: under lamps by the air of its room, elsewhere by
+    the hours of air, which are asked for there alone."""
+    if facts.foliage.place == "under-lamps":
+        return lamp_course(
+            facts,
+            air_c=room.temperature_c,
+            humidity_pct=room.humidity_pct,
+            edges=edges,
+            calendar=calendar,
+        )
+    return open_course(facts, edges=edges, hours=hours(), calendar=calendar)
+
+
 def open_course(
     facts: StandFacts,
     *,
@@ -120,8 +142,11 @@ def lamp_course(
     )
 
 
-def lit_shares(lamp: Timeline, edges: Sequence[Instant]) -> list[float]:
-    """For how much of each time between two edges a lamp's own spans have it lit, 0 to 1."""
+def lit_shares(lamp: Timeline | None, edges: Sequence[Instant]) -> list[float]:
+    """For how much of each time between two edges a lamp's own spans have it lit, 0 to 1; without
+    a lamp for none of it."""
+    if lamp is None:
+        return [0.0] * (len(edges) - 1)
     lit_ms = [0] * (len(edges) - 1)
     since, is_lit = edges[0], lamp.state_at(edges[0])
     changes = [*lamp.changes(edges[0], edges[-1]), (edges[-1], False)]

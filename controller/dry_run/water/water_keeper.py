@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
+from controller.core.demand.present_air import room_of
 from controller.core.stands import stands_of
-from controller.dry_run.water.course import lamp_course, lit_shares, open_course
+from controller.dry_run.water.course import course_of, lit_shares
 from controller.dry_run.water.dry_times import DryTimes
 from controller.dry_run.water.lifts import lift_accounts
 from controller.dry_run.water.reservoirs import reservoir_account
@@ -82,7 +83,7 @@ class WaterKeeper:
         for facts in self._stands:
             reservoir = plan.loads[facts.load].reservoir
             if reservoir is not None:
-                shares = _lit_shares(self._schedule, facts, edges)
+                shares = lit_shares(self._schedule.lamp_over(facts.name), edges)
                 litres[reservoir].append(courses[facts.name].litres(facts.plants, shares))
         return {name: reservoir_account(plan, name, litres[name], self._air) for name in litres}
 
@@ -162,7 +163,6 @@ class _Courses:
     def __init__(self, schedule: Schedule, air: RunAir) -> None:
         self._schedule = schedule
         self._air = air
-        self._edges = air.edges
         self._leaf_hours: list[LeafHour] | None = None
 
     def of_stands(self, stands: Sequence[StandFacts]) -> dict[str, Course]:
@@ -170,32 +170,20 @@ class _Courses:
         made: dict[object, Course] = {}
         courses = {}
         for facts in stands:
-            stated = self._schedule.plan.stands[facts.name]
-            key = (facts.foliage, facts.age_days, facts.sown, stated.air_c, stated.humidity_pct)
+            room = room_of(self._schedule.plan.stands[facts.name])
+            key = (facts.foliage, facts.age_days, facts.sown, room)
             if key not in made:
-                made[key] = self._course(facts)
+                made[key] = course_of(
+                    facts,
+                    room=room,
+                    edges=self._air.edges,
+                    hours=self._hours,
+                    calendar=self._schedule.calendar,
+                )
             courses[facts.name] = made[key]
         return courses
 
-    def _course(self, facts: StandFacts) -> Course:
-        calendar = self._schedule.calendar
-        if facts.foliage.place == "under-lamps":
-            stated = self._schedule.plan.stands[facts.name]
-            return lamp_course(
-                facts,
-                air_c=stated.air_c,
-                humidity_pct=stated.humidity_pct,
-                edges=self._edges,
-                calendar=calendar,
-            )
+    def _hours(self) -> list[LeafHour]:
         if self._leaf_hours is None:
             self._leaf_hours = self._air.leaf_hours()
-        return open_course(facts, edges=self._edges, hours=self._leaf_hours, calendar=calendar)
-
-
-def _lit_shares(schedule: Schedule, facts: StandFacts, edges: Sequence[Instant]) -> list[float]:
-    """For how much of each hour its lamps' own spans have them lit."""
-    lamp = schedule.plan.stands[facts.name].lamp
-    if lamp is None:
-        return [0.0] * (len(edges) - 1)
-    return lit_shares(schedule.loads[schedule.places[lamp]].own, edges)
+        return self._leaf_hours
