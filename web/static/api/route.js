@@ -1,10 +1,10 @@
 /** A route as something to open: what it does stands in sight, all else is drawn when it is opened. */
 
 import { curlOf } from "/static/api/curl.js";
-import { prose } from "/static/api/prose.js";
 import { parameterList, shapeParts } from "/static/api/shape.js";
-import { button, make, write } from "/static/dom.js";
+import { button, make, prose, write } from "/static/dom.js";
 import { WORDS } from "/static/words/api.js";
+import { ended } from "/static/words/sentences.js";
 
 const SAFE = "GET";
 const EVENTS = "text/event-stream";
@@ -14,14 +14,14 @@ export function routeItem(route, schemas, place) {
   const [first, ...more] = route.about;
   const name = `${route.method} ${route.path}`;
   const title = make("h3", "", make("span", `method is-${route.method.toLowerCase()}`, route.method), " ", make("code", "", route.path));
-  const head = make("summary", "", title, make("span", "route-about", ...prose(first)));
+  const head = make("summary", "", title, make("span", "route-about", ...prose(ended(first))));
   const home = make("div", "route-home");
   const element = make("details", "panel route", head, home);
   element.id = route.id;
   element.addEventListener("toggle", () => {
     if (!element.open || home.firstChild) return;
     home.append(
-      ...more.map((text) => make("p", "", ...prose(text))), ...askedParts(route, schemas),
+      ...more.map((text) => make("p", "", ...prose(ended(text)))), ...askedParts(route, schemas),
       ...example(route, name, curlOf(route, schemas, place())), ...toldParts(route, schemas),
     );
   });

@@ -1,15 +1,15 @@
 /** A shape drawn: its keys, what each is, and the objects within, below each other. */
 
-import { prose } from "/static/api/prose.js";
-import { make } from "/static/dom.js";
+import { make, prose } from "/static/dom.js";
 import { WORDS } from "/static/words/api.js";
+import { ended } from "/static/words/sentences.js";
 
 /** Elements that tell what a schema describes. Of what is asked, keys that are needed are marked;
  * of what is told, those that may be missing (`isTold`). */
 export function shapeParts(schemas, schema, { isTold }) {
   const drawing = new Drawing(schemas, { isTold });
   const own = schemas.resolved(schema).schema;
-  const about = own.description ? [make("p", "hint", ...prose(own.description))] : [];
+  const about = own.description ? [make("p", "hint", ...prose(ended(own.description)))] : [];
   if (own.properties) return [...about, ...drawing.objects(schema)];
   return [...about, make("p", "hint", schemas.aboutOf(schema).join("; ")), ...drawing.objects(schema)];
 }
@@ -55,7 +55,7 @@ class Drawing {
     const item = make("li", "", make("code", "key", key), " ");
     if (isRequired !== this.isTold) item.append(make("span", "mark", this.isTold ? WORDS.mayMiss : WORDS.needed), " ");
     item.append(make("span", "hint", this.schemas.aboutOf(schema, this).join("; ")));
-    if (schema.description) item.append(make("p", "hint", ...prose(schema.description)));
+    if (schema.description) item.append(make("p", "hint", ...prose(ended(schema.description))));
     item.append(...this.objects(schema));
     return item;
   }
