@@ -13,8 +13,7 @@ from random import Random
 from typing import Any, NamedTuple, TypeAlias
 
 import pytest
-
-from tests.stage.chromium import launched_chromium
+from playwright.sync_api import Browser
 
 TRIPLES = 2_000
 SEED = 20260712
@@ -93,14 +92,14 @@ def _repeated(random: Random) -> tuple[Lines, Lines, Lines]:
 
 
 @pytest.fixture(scope="module")
-def cases() -> list[Case]:
+def cases(chromium: Browser) -> list[Case]:
     """Half of each kind, the shortest first, so that a failure shows a small one."""
     random = Random(SEED)
     triples = [(_distinct if n % 2 else _repeated)(random) for n in range(TRIPLES)]
     triples.sort(key=lambda triple: sum(len(text) for text in triple))
-    with launched_chromium() as browser:
-        asked = [_SOURCE.read_text("utf-8"), json.dumps(triples)]
-        told = json.loads(browser.new_page().evaluate(_ASK, asked))
+    window = chromium.new_page()
+    told = json.loads(window.evaluate(_ASK, [_SOURCE.read_text("utf-8"), json.dumps(triples)]))
+    window.close()
     return [Case(*triple, answer) for triple, answer in zip(triples, told, strict=True)]
 
 
