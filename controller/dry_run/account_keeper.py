@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from controller.core.orders import Event, Why
@@ -10,6 +9,8 @@ from controller.core.schedule import MICROWATTS_OF_A_WATT
 from controller.core.units import HOUR_MS, Instant, day_number
 from controller.dry_run.account import Account, LoadAccount, Remark, Stretch
 from controller.dry_run.cost_meter import CostMeter, tariff_of
+from controller.dry_run.listeners import Change, tell_again
+from controller.dry_run.tally import LoadPeriod, Tally, load_periods
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,75 +18,9 @@ if TYPE_CHECKING:
     from controller.core.calendar import Calendar
     from controller.core.orders import Notice, Reason
     from controller.core.schedule import LoadSchedule, Schedule
+    from controller.dry_run.listeners import Told
 
 REMARKS_MAX = 500  # alarms, and as many other notices
-
-
-@dataclass(slots=True)
-class _Tally:
-    """One load's sums so far; `day_*` are those of the local date under way."""
-
-    is_on: bool
-    is_wet: bool
-    since: Instant
-    dry_since: Instant | None
-    why: Why
-    why_since: Instant
-    day_since: Instant  # since when the state counts for the date under way
-    on_ms: int = 0
-    starts: int = 0
-    switches: int = 0
-    gap_ms: int = 0
-    gap_start: Instant = 0
-    longest_on_ms: int = 0
-    longest_on_start: Instant = 0
-    day_starts: int = 0
-    day_on_ms: int = 0
-    most_starts_a_day: int = 0
-    hour: int = -1
-    hour_starts: int = 0
-    most_starts_an_hour: int = 0
-    most_on_a_day_ms: int = 0
-    whys: dict[Why, int] = field(default_factory=dict)
-    cost: float = 0.0
-
-    def end_why(self, why: Why, instant: Instant) -> None:
-        """Books the time of the rule that decided until now."""
-        self.whys[self.why] = self.whys.get(self.why, 0) + instant - self.why_since
-        self.why, self.why_since = why, instant
-
-    def end_wetness(self, *, is_wet: bool, instant: Instant) -> None:
-        """Books the dry gap that ends with a watering, or begins one; of two alike the
-        earlier stays the longest."""
-        dry_since = self.dry_since
-        if dry_since is not None and instant - dry_since > self.gap_ms:
-            self.gap_ms, self.gap_start = instant - dry_since, dry_since
-        self.is_wet, self.dry_since = is_wet, None if is_wet else instant
-
-    def count_hour(self, hour: int) -> None:
-        """Counts a start in its hour of UTC."""
-        self.hour_starts = self.hour_starts + 1 if hour == self.hour else 1
-        self.hour = hour
-        if self.hour_starts > self.most_starts_an_hour:
-            self.most_starts_an_hour = self.hour_starts
-
-    def end_state(self, *, is_on: bool, instant: Instant) -> None:
-        """Books the time on that ends, or begins one."""
-        if self.is_on:
-            length_ms = instant - self.since
-            self.on_ms += length_ms
-            self.day_on_ms += instant - self.day_since
-            if length_ms > self.longest_on_ms:
-                self.longest_on_ms, self.longest_on_start = length_ms, self.since
-        self.is_on, self.since, self.day_since = is_on, instant, instant
-
-    def end_day(self, midnight: Instant) -> None:
-        """Closes the sums of a date."""
-        if self.is_on:
-            self.day_on_ms += midnight - self.day_since
-        self.most_starts_a_day = max(self.most_starts_a_day, self.day_starts)
-        self.most_on_a_day_ms = max(self.most_on_a_day_ms, self.day_on_ms)
-        self.day_since, self.day_starts, self.day_on_ms = midnight, 0, 0
 
 
 def _stretch(start: Instant, length_ms: int) -> Stretch | None:
@@ -105,7 +40,7 @@ class AccountKeeper:
 
     def __init__(self, schedule: Schedule) -> None:
         self._schedule = schedule
-        self._tallies: list[_Tally] = []
+        self._tallies: list[Tally] = []
         self._start: Instant = 0
         self._midnight: Instant = 0  # at which the local date under way ends
         self._microwatts_of = [load.microwatts for load in schedule.loads]
@@ -134,7 +69,7 @@ class AccountKeeper:
         self._start = self._microwatts_since = self._microwatts_max_at = start
         self._midnight = midnight_after(self._schedule.calendar, start)
         self._tallies = [
-            _Tally(is_on, is_on, start, None if is_on else start, reason.why, start, start)
+            Tally(is_on, is_on, start, None if is_on else start, reason.why, start, start)
             for is_on, reason in states
         ]
         of_loads = zip(self._microwatts_of, states, strict=True)
@@ -166,6 +101,47 @@ class AccountKeeper:
             self._microwatts += self._microwatts_of[place]
         else:
             self._microwatts -= self._microwatts_of[place]
+
+    def again(self, told: Sequence[Told], *, period_ms: int, times: int) -> None:
+        """The period just over comes again: day by day at one go, but for the period over
+        midnight."""
+        changes = [one for one in told if isinstance(one, Change)]
+        if len(changes) < len(told):  # a notice is kept with its instant
+            tell_again(self, told, period_ms=period_ms, times=times)
+            return
+        done = 0
+        while done < times:
+            last = changes[-1].instant
+            at_once = min(times - done, (self._midnight - 1 - last) // period_ms)
+            # What ended in the period just over may have been under way when the run began.
+            if at_once > 0 and last - 2 * period_ms >= self._start:
+                shifts_ms = range(period_ms, (at_once + 1) * period_ms, period_ms)
+                self._book_again(changes, shifts_ms)
+                done += at_once
+                changes = [one.later(shifts_ms[-1]) for one in changes]
+            if done < times:
+                tell_again(self, changes, period_ms=period_ms, times=1)
+                done += 1
+                changes = [one.later(period_ms) for one in changes]
+
+    def _book_again(self, changes: Sequence[Change], shifts_ms: range) -> None:
+        """Books the changes of the period just over once for each shift; all within a day."""
+        periods = load_periods(changes, shifts_ms.step)
+        toggles = [toggle for one in periods.values() for toggle in one.toggles]
+        if toggles:
+            self._end_microwatts(min(toggles) + shifts_ms[0])
+            self._microwatts_since = max(toggles) + shifts_ms[-1]
+        for place, one in periods.items():
+            self._book_costs(place, one, shifts_ms)
+            self._tallies[place].again(one, shifts_ms)
+
+    def _book_costs(self, place: int, period: LoadPeriod, shifts_ms: range) -> None:
+        if self._meter is None:
+            return
+        tally, watts = self._tallies[place], self._schedule.loads[place].watts
+        for shift_ms in shifts_ms:
+            for start, end in period.runs:
+                tally.cost += self._meter.cost(watts, start + shift_ms, end + shift_ms)
 
     def _end_microwatts(self, instant: Instant) -> None:
         """Books the power that was drawn until now. What loads that change at one instant
@@ -213,9 +189,10 @@ class AccountKeeper:
             watts_max_at=self._microwatts_max_at,
             remarks=tuple(self._remarks),
             remarks_left_out=self._left_out,
+            currency=self._schedule.plan.currency,
         )
 
-    def _closed(self, load: LoadSchedule, tally: _Tally) -> LoadAccount:
+    def _closed(self, load: LoadSchedule, tally: Tally) -> LoadAccount:
         stated = self._schedule.plan.loads[load.name]
         energy_kwh = None
         if stated.watts is not None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.errors import RootclockError
 from controller.dry_run.fault_clock import FaultClock
+from controller.dry_run.repeats import Repeats
 from controller.dry_run.virtual_world import VirtualWorld
 from controller.step import take_step
 
@@ -28,11 +29,14 @@ def run(
     air: Mapping[str, AirSeries],
     script: FaultFile | None,
     listeners: Sequence[Listener],
+    is_stepped: bool = False,
 ) -> Memory:
     """Carries the plan out during [start, end) and tells the listeners; returns the memory
     with which the run ended.
 
-    The loads start as if the plan had run undisturbed until then.
+    The loads start as if the plan had run undisturbed until then. Periods of the plan's cycles
+    in which nothing else happens are decided once, see `repeats`; where `is_stepped`, each is
+    decided anew, which comes to the same and takes longer.
 
     Raises:
         BadFaultScriptError: the script does not fit the plan.
@@ -48,10 +52,13 @@ def run(
         listeners=listeners,
     )
     memory = world.begin()
+    repeats = None if is_stepped else Repeats(schedule, world)
     stalled = 0
     while world.true_now < end:
         before = world.true_now
         memory, wake = take_step(schedule, memory, world)
+        if repeats is not None and before >= repeats.look_at:
+            memory, wake = repeats.pass_by(memory, wake)
         world.sleep_until(wake)
         stalled = stalled + 1 if world.true_now == before else 0
         if stalled > _STALLED_MAX:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.orders import Reason, Why
+from controller.core.recurrence import later_reason
+from controller.dry_run.listeners import Change
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.fault_clock import Trouble
-    from controller.dry_run.listeners import Listener
+    from controller.dry_run.listeners import Listener, Told
 
 _NO_POWER = Reason(Why.NO_POWER)
 
@@ -70,6 +72,12 @@ class VirtualRelays:
             reason = loads[place].reason
             if reason is not told[place] and reason.why is not told[place].why:
                 self._set(now, place, reason, is_on=self.is_on[place])
+
+    def pass_by(self, told: Sequence[Told], *, passed_ms: int) -> None:
+        """What was told is told again until so much later, and leaves every load as it is."""
+        for one in told:
+            if isinstance(one, Change):
+                self._reasons[one.place] = later_reason(one.reason, passed_ms)
 
     def lose_power(self, now: Instant) -> None:
         """Everything goes off."""

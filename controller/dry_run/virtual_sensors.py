@@ -55,6 +55,12 @@ class VirtualSensors:
         self.fresh_until = end  # when a reading next changes by itself
         self._stuck: dict[str, float] = {}
 
+    @property
+    def say_the_same(self) -> bool:
+        """Whether no value but that of flow changes before `fresh_until`. Where there are flow
+        meters and air, a switched pump has the air read as well."""
+        return not (self._pumps_by_meter and self._air)
+
     def next_change(self, now: Instant) -> Instant | None:
         """When a reading of the air next passes a threshold of the plan, before the end."""
         crossings = [

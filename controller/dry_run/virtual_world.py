@@ -18,6 +18,7 @@ from controller.core.observation import (
 from controller.core.orders import Event, Notice
 from controller.core.tuples import made
 from controller.dry_run.faults import AcknowledgeAt, HoldAt, ReleaseAt, StopAt
+from controller.dry_run.listeners import BulkListener, Tape, tell_again
 from controller.dry_run.virtual_relays import VirtualRelays
 from controller.dry_run.virtual_sensors import VirtualSensors
 
@@ -42,7 +43,8 @@ class VirtualWorld:
     """A world in which time is free.
 
     `true_now` is what a perfect clock shows; the controller sees its own clock, which the
-    fault script may set wrong, and ticks, which count from the start of each boot.
+    fault script may set wrong, and ticks, which count from the start of each boot. `tape`
+    hears what the listeners hear.
     """
 
     def __init__(
@@ -60,7 +62,9 @@ class VirtualWorld:
         self._schedule = schedule
         self._faults = faults
         self._listeners = listeners
-        self._relays = VirtualRelays(schedule, listeners)
+        self.tape = Tape()
+        self._told = (*listeners, self.tape)
+        self._relays = VirtualRelays(schedule, self._told)
         self._sensors = VirtualSensors(schedule, air, faults, end)
         self._trouble = faults.trouble_at(start)
         self._next_border = self._border_after(start)
@@ -76,6 +80,34 @@ class VirtualWorld:
     def is_over(self) -> bool:
         """Whether the end of the run is reached."""
         return self.true_now >= self._end
+
+    @property
+    def is_steady(self) -> bool:
+        """Whether nobody and nothing but time has moved since the last step, and the
+        controller's clock is right."""
+        return (
+            not self._deeds
+            and not self._trouble.is_power_out
+            and self._clock_now() == self.true_now
+            and self._sensors.say_the_same
+        )
+
+    @property
+    def steady_until(self) -> Instant:
+        """Until when the world stays as it is, but for the flow of water."""
+        return min(self._next_border, self._sensors.fresh_until)
+
+    def pass_by(self, *, period_ms: int, times: int) -> None:
+        """What is on the tape, which is of the period just over, happens again so many times;
+        the world must be steady until then."""
+        told = self.tape.told
+        for listener in self._listeners:
+            if isinstance(listener, BulkListener):
+                listener.again(told, period_ms=period_ms, times=times)
+            else:
+                tell_again(listener, told, period_ms=period_ms, times=times)
+        self._relays.pass_by(told, passed_ms=period_ms * times)
+        self.true_now += period_ms * times
 
     def _border_after(self, instant: Instant) -> Instant:
         """When the world next changes by itself: a fault, a person, or the end."""
@@ -137,7 +169,7 @@ class VirtualWorld:
             self._note(notice)
 
     def _note(self, notice: Notice) -> None:
-        for listener in self._listeners:
+        for listener in self._told:
             listener.notice(self.true_now, notice)
 
     def sleep_until(self, wake: Tick) -> None:

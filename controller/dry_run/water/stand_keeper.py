@@ -8,6 +8,7 @@ by stretch, see `stand_walk`.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from math import inf
 from operator import sub
 from typing import TYPE_CHECKING
@@ -98,6 +99,26 @@ class StandKeeper:
             self._close_parts(instant)
         self._is_wet = is_wet
         self._changes.append(instant)
+
+    def wet_again(
+        self, changes: Sequence[Instant], *, is_wet: bool, period_ms: int, times: int
+    ) -> None:
+        """In the period just over its pump began and ceased to move water at these instants; so it
+        does as many times more, each time a period later. `is_wet` is what it did last."""
+        shifts_ms = range(period_ms, (times + 1) * period_ms, period_ms)
+        instants = [instant + shift_ms for shift_ms in shifts_ms for instant in changes]
+        if instants[-1] >= self._no_water_from:
+            for instant in instants:
+                is_wet = not is_wet
+                self.wet(instant, is_wet=is_wet)
+            return
+        done = 0
+        while done < len(instants):
+            self._close_parts(instants[done])
+            until = bisect_left(instants, self._until, done)
+            self._changes += instants[done:until]
+            self._is_wet ^= bool((until - done) % 2)
+            done = until
 
     def light(self, instant: Instant, *, is_lit: bool) -> None:
         """Its lamps are lit or go out."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from controller.core.demand.present_air import room_of
 from controller.core.stands import stands_of
+from controller.dry_run.listeners import Change, tell_again
 from controller.dry_run.water.course import course_of, lit_shares
 from controller.dry_run.water.dry_times import DryTimes
 from controller.dry_run.water.lifts import lift_accounts
@@ -24,21 +25,10 @@ if TYPE_CHECKING:
     from controller.core.stands import StandFacts
     from controller.core.units import Instant
     from controller.core.water.transpiration import LeafHour
+    from controller.dry_run.listeners import Told
     from controller.dry_run.water.course import Course
     from controller.dry_run.water.water_account import CoursePoint, ReservoirAccount
     from controller.weather.weather import Weather
-
-
-class _Wet(Protocol):
-    """What is told that a pump begins or ceases to move water."""
-
-    def __call__(self, instant: Instant, *, is_wet: bool) -> None: ...
-
-
-class _Light(Protocol):
-    """What is told that lamps are lit or go out."""
-
-    def __call__(self, instant: Instant, *, is_lit: bool) -> None: ...
 
 
 def tells_of_water(plan: Plan, weather: Weather | None) -> bool:
@@ -61,13 +51,13 @@ class WaterKeeper:
         courses = _Courses(schedule, air).of_stands(self._stands)
         self._reservoirs = self._followed(courses)
         self._keepers = [self._keeper(facts, courses[facts.name]) for facts in self._stands]
-        self._wets: list[list[_Wet]] = [[] for _ in schedule.loads]
-        self._lights: list[list[_Light]] = [[] for _ in schedule.loads]
+        self._watered: list[list[StandKeeper]] = [[] for _ in schedule.loads]
+        self._lit: list[list[StandKeeper]] = [[] for _ in schedule.loads]
         for facts, keeper in zip(self._stands, self._keepers, strict=True):
-            self._wets[schedule.places[facts.load]].append(keeper.wet)
+            self._watered[schedule.places[facts.load]].append(keeper)
             lamp = plan.stands[facts.name].lamp
             if lamp is not None:
-                self._lights[schedule.places[lamp]].append(keeper.light)
+                self._lit[schedule.places[lamp]].append(keeper)
         self._account: WaterAccount | None = None
 
     @property
@@ -125,10 +115,26 @@ class WaterKeeper:
         is_wet: bool,
     ) -> None:
         """Tells the stands on that load."""
-        for wet in self._wets[place]:
-            wet(instant, is_wet=is_wet)
-        for light in self._lights[place]:
-            light(instant, is_lit=is_on)
+        for keeper in self._watered[place]:
+            keeper.wet(instant, is_wet=is_wet)
+        for keeper in self._lit[place]:
+            keeper.light(instant, is_lit=is_on)
+
+    def again(self, told: Sequence[Told], *, period_ms: int, times: int) -> None:
+        """Tells the stands of all waterings at once, unless lamps come and go between them."""
+        changes = [one for one in told if isinstance(one, Change)]
+        if any(self._lit[one.place] for one in changes):
+            tell_again(self, told, period_ms=period_ms, times=times)
+            return
+        is_wet = {one.place: one.is_wet for one in changes}  # at the end and at the begin
+        instants: dict[int, list[Instant]] = {place: [] for place in is_wet}
+        for one in changes:
+            if one.is_wet is not is_wet[one.place]:
+                is_wet[one.place] = one.is_wet
+                instants[one.place].append(one.instant)
+        for place, of_place in instants.items():
+            for keeper in self._watered[place] if of_place else ():
+                keeper.wet_again(of_place, is_wet=is_wet[place], period_ms=period_ms, times=times)
 
     def notice(self, instant: Instant, notice: Notice) -> None:
         """Notices move no water."""
