@@ -16,11 +16,12 @@ from controller.dry_run.account import Account
 from controller.dry_run.account_keeper import AccountKeeper
 from controller.dry_run.listeners import Tape, Told
 from controller.dry_run.run import run
+from controller.dry_run.water.water_keeper import WaterKeeper
 from controller.weather.air_series import DatedSeries
 from tests.random_worlds import RandomWorld, Turmoil, random_world
 from tests.recorder import script_of
 from tests.strategies import examples
-from tests.worlds import Driver, load, plan_of, spans
+from tests.worlds import Driver, load, plan_of, spans, stand
 
 WORLDS = st.integers(0, 10**9).map(lambda seed: random_world(seed, days=3))
 _SITE = {"latitude": 36.1, "longitude": -79.95, "timezone": "America/New_York"}
@@ -183,3 +184,54 @@ def test_a_state_that_recurs_is_followed_by_what_followed_it(driver: Driver, tim
     driver.advance(passed_ms)
     assert driver.memory == promised
     assert wake_of(promised) == min(its.look for its in promised.loads)
+
+
+@st.composite
+def _watered_plans(draw: st.DrawFn) -> Plan:
+    """Two columns and the lamps over one of them, on a reservoir that may run dry."""
+    media = st.sampled_from(["expanded-clay", "bare-roots"])
+    loads = {
+        "near": load(draw(_CYCLES), reservoir="tank"),
+        "far": load(f"06:00 | {draw(_CYCLES)}", f"22:00 | {draw(_CYCLES)}", reservoir="tank"),
+        "lamps": load(f"07:00 | {draw(_CYCLES)}", "21:00 | off", kind="lamp"),
+    }
+    for number, table in enumerate(loads.values()):
+        table["line"] = number
+    medium = {"medium": draw(media), "place": "outdoors", "air": None}
+    if medium["medium"] == "bare-roots":
+        medium["medium_ml"] = None
+    lit = {"place": "under-lamps", "lamp": "lamps", "ppfd_umol": 250, "air": None}
+    stands = {"open": stand("near", **medium), "shelf": stand("far", **lit)}
+    tank = {"full_l": draw(st.sampled_from([6.0, 15.0, 200.0])), "inlet_at_l": 1.0}
+    return Plan.model_validate(
+        {
+            "format": 1, "site": _SITE | {"elevation_m": 270}, "loads": loads, "stands": stands,
+            "reservoirs": {"tank": tank},
+        }
+    )  # fmt: skip
+
+
+@given(_watered_plans())
+@examples(25)
+def test_periods_that_are_passed_water_as_those_that_are_not(plan: Plan) -> None:
+    """Roots, their days and courses come to the same where a run passes periods, with lamps
+    that come and go and with a reservoir that is empty from some moment on."""
+    schedule = make_schedule(plan)
+    start = schedule.calendar.midnight(day_number(parse_date("2026-07-10")))
+    end = start + 2 * DAY_MS
+    accounts = []
+    for is_stepped in (False, True):
+        keeper = WaterKeeper(schedule, None, start=start, end=end)
+        run(
+            schedule,
+            start=start,
+            end=end,
+            air={},
+            script=None,
+            listeners=[keeper],
+            is_stepped=is_stepped,
+        )
+        accounts.append(keeper.account)
+    passing, stepped = accounts
+    assert passing.stands == stepped.stands
+    assert passing.courses == stepped.courses
