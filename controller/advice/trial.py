@@ -30,7 +30,7 @@ from controller.dry_run.run import run
 from controller.dry_run.water.run_air import RunAir
 from controller.dry_run.water.water_keeper import WaterKeeper
 from controller.paper.carrying_out import carry_out, period
-from controller.report.run_limits import broken_limits
+from controller.paper.run_limits import broken_limits
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence

@@ -176,7 +176,7 @@ def _tell(arguments: argparse.Namespace, question: Question, found: Sequence[Adv
             advice_text(
                 advice,
                 calendar,
-                currency="" if plan.energy is None else plan.energy.currency,
+                currency=plan.currency,
                 width=width,
                 is_colour=is_coloured(sys.stdout),
             )

@@ -96,7 +96,7 @@ def run_dry_run(arguments: argparse.Namespace) -> int:
     """`rootclock dry-run`."""
     from controller.core.plan_text.encoding import SIZE_MAX
     from controller.dry_run.fault_script import read_fault_script
-    from controller.report.run_findings import breaks_a_limit
+    from controller.paper.run_findings import breaks_a_limit
     from controller.shell.files import read_bytes
     from controller.shell.weather_file import read_weather
 

@@ -103,7 +103,7 @@ def _summary(findings: list[Any]) -> str:
 
 def run_day(arguments: argparse.Namespace) -> int:
     """`rootclock day`."""
-    from controller.cli.output import print_json
+    from controller.cli.output import print_json, text_width
     from controller.core.schedule import make_schedule
     from controller.report.day import day_json, day_text
     from controller.shell.plan_file import read_plan_file
@@ -112,7 +112,7 @@ def run_day(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(day_json(schedule, arguments.on))
     else:
-        print(day_text(schedule, arguments.on))
+        print(day_text(schedule, arguments.on, width=text_width()))
     return 0
 
 

@@ -66,11 +66,6 @@ _KINDS: dict[Deed | Event, Kind] = {
 }
 
 
-def kind_of(what: Deed | Event) -> Kind:
-    """The kind of a deed or event."""
-    return _KINDS[what]
-
-
 def whats_of(kind: Kind) -> tuple[str, ...]:
     """What entries of that kind say in `what`, as text."""
     return tuple(what.value for what, its_kind in _KINDS.items() if its_kind is kind)

@@ -118,9 +118,6 @@ def alarm_code_of(detail: str) -> AlarmCode | None:
     return _ALARM_CODES.get(detail.partition(": ")[0].partition(", by ")[0])
 
 
-# What is wrong with the controller itself; no plan brings it about, so no dry run tells it.
-OF_THE_CONTROLLER = frozenset({AlarmCode.RELAY, AlarmCode.JOURNAL, AlarmCode.PLAN_REFUSED})
-
 _OVER_WITH_THEIR_CAUSE = frozenset(
     {
         AlarmCode.SENSOR_SILENT,

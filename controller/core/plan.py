@@ -201,6 +201,11 @@ class Plan(Part):
     energy: Energy | None = None
     limits: SiteLimits = SiteLimits()
 
+    @property
+    def currency(self) -> str:
+        """What costs are in; empty where no price is stated."""
+        return "" if self.energy is None else self.energy.currency
+
     def stands_on(self, load: str) -> dict[str, Stand]:
         """The stands that a load waters, by their names."""
         return {name: stand for name, stand in self.stands.items() if stand.watered_by == load}

@@ -38,7 +38,8 @@ class LoadSchedule:
     flow: str | None
     flow_within_ms: int
     sensors: frozenset[str]  # every sensor whose reading can change what it does
-    drinkers: tuple[Drinker, ...] = ()  # the stands on it, where a span of it is on demand
+    # The stands on it, where a span of it is on demand; of those that are alike the first.
+    drinkers: tuple[Drinker, ...] = ()
 
     @property
     def waters(self) -> bool:
@@ -102,12 +103,12 @@ def is_on_demand(load: Load) -> bool:
 def _drinkers(
     plan: Plan, calendar: Calendar, timelines: Mapping[str, Timeline]
 ) -> dict[str, tuple[Drinker, ...]]:
-    """The stands on each load that is on demand."""
+    """The stands on each load that is on demand; of those that are alike the first."""
     loads = [name for name, load in plan.loads.items() if is_on_demand(load)]
     if not loads:
         return {}
     # The models of water are for the few plans that ask for them: 40 ms of every start else.
-    from controller.core.demand.drinker import drinker_of
+    from controller.core.demand.drinker import drinker_of, unlike
     from controller.core.demand.present_air import OpenAir
     from controller.core.stands import stands_of
     from controller.core.typical_air import course_of
@@ -115,7 +116,7 @@ def _drinkers(
     open_air = OpenAir.of(plan.site, course_of(plan.site))
     facts = stands_of(plan)
     return {
-        load: tuple(
+        load: unlike(
             drinker_of(
                 one,
                 plan.stands[one.name],

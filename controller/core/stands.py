@@ -61,15 +61,9 @@ class StandFacts:
         return _leaves(self.foliage, age_days)
 
     def stores_at(self, age_days: int) -> RootStores:
-        """What one plant's roots have within reach at an age.
-
-        The driest has the least drip, the wettest the most.
-        """
+        """What one plant's roots have within reach at an age."""
         leaf_m2 = self.leaves_at(age_days).leaf_area_m2.likely
-        corners = [
-            _stores(self.medium, self.medium_ml, leaf_m2, drip) for drip in self.drip_ml_per_s
-        ]
-        return RootStores(corners[0].driest, corners[1].likely, corners[2].wettest)
+        return _stores(self.medium, self.medium_ml, leaf_m2, self.drip_ml_per_s)
 
 
 def stands_of(plan: Plan) -> tuple[StandFacts, ...]:
@@ -121,7 +115,7 @@ def _leaves(foliage: Foliage, age_days: int) -> Leaves:
 
 @lru_cache(maxsize=512)
 def _stores(
-    medium: Medium, medium_ml: float, leaf_area_m2: float, drip_ml_per_s: float
+    medium: Medium, medium_ml: float, leaf_area_m2: float, drip_ml_per_s: Bounds
 ) -> RootStores:
     return RootStores.of(
         medium, medium_ml=medium_ml, leaf_area_m2=leaf_area_m2, drip_ml_per_s=drip_ml_per_s

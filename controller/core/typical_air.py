@@ -2,8 +2,9 @@
 
 The course of the day is common practice, no source: coolest at 05:00 and warmest at 15:00
 solar time, half a cosine up and half a cosine down. Solar time is the mean one (longitude
-only; the sun itself is up to 16 minutes before or behind it). Only temperature is assumed:
-humidity, wind and radiation stay unknown.
+only; the sun itself is up to 16 minutes before or behind it). Humidity follows from it as FAO-56
+has it where nobody measured it: the coolest of the day is the dew point. Wind and radiation stay
+unknown.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from math import cos, pi, radians, sin
 from typing import TYPE_CHECKING
 
 from controller.core.units import DAY_MS, HOUR_MS, date_of_number
+from controller.core.water.missing_inputs import humidity_from_coolest_pct
 
 if TYPE_CHECKING:
     from controller.core.plan import Site
@@ -69,6 +71,16 @@ class AirCourse:
         mean_c = self.season.mean_of_day_c(day_of_year)
         return mean_c + self.half_range_c * (2 * _warmth(hour) - 1)
 
+    def humidity_in_hour_pct(self, *, day_of_year: int, hour: float) -> float:
+        """Relative humidity at that hour of mean solar time, %, with the same vapour all day.
+
+        Source: FAO-56, eq. 10 and 48.
+        """
+        return humidity_from_coolest_pct(
+            temperature_c=self.in_hour_c(day_of_year=day_of_year + hour / 24, hour=hour),
+            coolest_c=self._coolest_of_day_c(day_of_year),
+        )
+
     def at_c(self, instant: Instant) -> float:
         """Temperature at an instant, °C."""
         day, hour = self._solar(instant)
@@ -77,7 +89,10 @@ class AirCourse:
     def coolest_c(self, instant: Instant) -> float:
         """The coolest of the day around an instant, °C."""
         day, _ = self._solar(instant)
-        return self.season.mean_of_day_c(day) - self.half_range_c
+        return self._coolest_of_day_c(day)
+
+    def _coolest_of_day_c(self, day_of_year: int) -> float:
+        return self.in_hour_c(day_of_year=day_of_year + COOLEST_AT_H / 24, hour=COOLEST_AT_H)
 
     def _solar(self, instant: Instant) -> tuple[int, float]:
         """The day of the year, from 1, and the hour of it, in mean solar time."""

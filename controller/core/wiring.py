@@ -26,10 +26,6 @@ class Wire(NamedTuple):
         """The level of the line (True: high) at which the load is on, or off."""
         return is_on is not (self.is_active_low is not self.is_normally_closed)
 
-    def is_on_at(self, level: bool) -> bool:  # noqa: FBT001 - the one thing that it is about
-        """Whether the load is on at that level of the line."""
-        return self.level(is_on=True) is level
-
     @property
     def level_when_stopped(self) -> bool:
         """The level of the line while nobody controls the load."""

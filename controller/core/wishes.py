@@ -13,11 +13,13 @@ from controller.core.tuples import made
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from controller.core.demand.pace import Pace
     from controller.core.memory import Hold, LoadMemory
     from controller.core.observation import Observation, Tick
     from controller.core.plan_parts.spans import DemandBounds
     from controller.core.schedule import LoadSchedule
-    from controller.core.timeline import Timeline
+    from controller.core.timeline import Piece, Timeline
+    from controller.core.units import Instant
 
 
 class Wish(NamedTuple):
@@ -96,28 +98,80 @@ def _on_demand(
     if memory.is_on:
         change = memory.since + pace.watering_ms
     elif memory.waits_since is None:
-        change = seen.tick - rested_ms + pace.rest_ms
-        told = memory.reason
-        if told.why is Why.DEMAND and told.until is not None:
-            # What roots drank in hotter air is gone: no rest that runs is drawn out.
-            change = min(change, seen.tick + told.until - seen.now)
+        change = _rest_ends(pace, seen.tick - rested_ms, memory.reason, seen, fixed)
     else:
         change = seen.tick
     is_over = seen.tick >= change
     is_on = memory.is_on is not is_over
     if is_over:  # the next change is as far off as the pace has it now
         change = seen.tick + (pace.watering_ms if is_on else pace.rest_ms)
-    until = seen.now + change - seen.tick
-    is_held = fixed.reason.why is Why.HOLD  # which tells whose order it is
-    if is_held:
+    ends = seen.now + change - seen.tick
+    until, is_of_next_span = _end_told(timeline, piece, ends, is_on=is_on)
+    if fixed.reason.why is Why.HOLD:  # which tells whose order it is
         why, detail = Why.HOLD, fixed.reason.detail
     else:
-        why, detail = Why.DEMAND, pace.words(is_on=is_on, usual_ms=piece.cycle.dry_gap_ms)
+        why = Why.DEMAND
+        detail = _words(
+            pace, piece, memory, seen, is_on=is_on, until=until, is_of_next_span=is_of_next_span
+        )
     review = review_of(seen.now) + REVIEW_MS
-    look = seen.tick + min(until, review, piece.end) - seen.now
+    look = seen.tick + min(ends, review, piece.end) - seen.now
     if is_on:  # one that is cut short is measured by what was asked for
         piece = piece._replace(watering_ms=pace.watering_ms)
     return Wish(is_on, Reason(why, piece, detail, until), look)
+
+
+def _rest_ends(pace: Pace, began: Tick, told: Reason, seen: Observation, fixed: Wish) -> Tick:
+    """When a rest ends that began at a tick: as the pace has it now, or as was told before where
+    that is sooner. What roots drank in hotter air is gone, so no rest that runs is drawn out."""
+    ends = began + pace.rest_ms
+    of_same_hold = told.why is Why.HOLD is fixed.reason.why and told.detail == fixed.reason.detail
+    if told.until is None or not (told.why is Why.DEMAND or of_same_hold):
+        return ends
+    # What was told may come sooner than it should: a clock has jumped, a hold was made longer.
+    earliest = began + pace.bounds.shortest_rest_ms
+    return max(earliest, min(ends, seen.tick + told.until - seen.now))
+
+
+def _end_told(
+    timeline: Timeline, piece: Piece, ends: Instant, *, is_on: bool
+) -> tuple[Instant | None, bool]:
+    """When a state is over that a demand would end then, and whether the next span has it so: at
+    its start a span with a cycle of its own takes over. None where no end is in sight."""
+    if ends < piece.end:
+        return ends, False
+    following = timeline.look(piece.end)
+    if following.piece.span >= 0 and timeline.demands[following.piece.span] is not None:
+        return ends, False
+    if following.is_on is not is_on:
+        return piece.end, True
+    return (following.until if following.is_change else None), True
+
+
+def _words(
+    pace: Pace,
+    piece: Piece,
+    memory: LoadMemory,
+    seen: Observation,
+    *,
+    is_on: bool,
+    until: Instant | None,
+    is_of_next_span: bool,
+) -> str:
+    """Why a demand waters or rests for as long as it does, counted from where that began."""
+    watered = memory.watered
+    if is_on:
+        began = memory.since if memory.is_on else seen.tick
+    else:
+        began = seen.tick if memory.is_on or watered is None else watered
+    length_ms = None if until is None else until - seen.now + seen.tick - began
+    if not is_on:
+        return pace.rest_words(
+            length_ms, usual_ms=piece.cycle.dry_gap_ms, is_of_next_span=is_of_next_span
+        )
+    # One that was on already when the controller began has no rest that anybody saw.
+    rested_ms = None if watered is None or watered >= began else began - watered
+    return pace.watering_words(length_ms, rested_ms=rested_ms, is_of_next_span=is_of_next_span)
 
 
 def _fixed_in_time(

@@ -103,9 +103,11 @@ def _cycle_words(reason: Reason, timeline: Timeline, *, now: Instant, calendar: 
     piece = reason.piece
     if piece is None or piece.span < 0:
         return ""
-    anchor = timeline.spans[piece.span].anchor
-    cycle = piece.cycle
+    span = timeline.spans[piece.span]
+    anchor, cycle = span.anchor, piece.cycle
     what = f"steadily {cycle}" if cycle.steady is not None else f"cycle {cycle}"
+    if span.is_on_demand and reason.why is Why.HOLD:  # the fixed cycle is not what it goes by
+        what = "on demand"
     at = clock_words(piece.start, now=now, calendar=calendar)
     since = (
         f"since {at}"

@@ -6,11 +6,13 @@ All in closed form: pieces and their borders are looked at, not every watering.
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from controller.core.anchor import Anchor, ClockTime, LoadChange, SunEvent
 from controller.core.findings import Finding
-from controller.core.units import DAY_MS, date_of_number, day_number, duration_text
+from controller.core.sensor_trust import rests_that_a_sensor_may_draw_out
+from controller.core.span_borders import SpanList, rests_beyond_the_limit, runs_where_spans_meet
+from controller.core.units import DAY_MS, date_of_number, day_number
 from controller.core.words import length_words
 
 if TYPE_CHECKING:
@@ -18,36 +20,13 @@ if TYPE_CHECKING:
     from datetime import date
 
     from controller.core.calendar import Calendar
-    from controller.core.schedule import LoadSchedule, Schedule
+    from controller.core.schedule import Schedule
     from controller.core.sun import Absence
-    from controller.core.timeline import Piece, Timeline
-    from controller.core.units import Instant
+    from controller.core.timeline import Timeline
 
-    WalkSpans: TypeAlias = Callable[[Calendar, "SpanList", range], list[Finding]]
+    WalkSpans: TypeAlias = Callable[[Calendar, SpanList, range], list[Finding]]
 
 WALK_DAYS = 366
-
-
-class SpanList(NamedTuple):
-    """One list of spans of the plan: a load's own, or a variant's."""
-
-    load: LoadSchedule
-    timeline: Timeline
-    where: str
-    name: str
-
-
-class Run(NamedTuple):
-    """An unbroken state over one border of spans or more."""
-
-    is_on: bool
-    start: Instant
-    end: Instant
-
-    @property
-    def length_ms(self) -> int:
-        """How long it lasts."""
-        return self.end - self.start
 
 
 def walk(schedule: Schedule, first: date, *, walk_spans: WalkSpans | None = None) -> list[Finding]:
@@ -57,6 +36,10 @@ def walk(schedule: Schedule, first: date, *, walk_spans: WalkSpans | None = None
     findings = _absent_sun(schedule, days)
     for spans in _span_lists(schedule):
         findings += (walk_spans or walked_spans)(schedule.calendar, spans, days)
+        findings += rests_that_a_sensor_may_draw_out(schedule.calendar, spans, days)
+        limit_ms = schedule.plan.loads[spans.load.name].limits.longest_dry_gap
+        if limit_ms is not None:
+            findings += rests_beyond_the_limit(schedule.calendar, spans, days, limit_ms=limit_ms)
     return findings
 
 
@@ -67,7 +50,7 @@ def walked_spans(calendar: Calendar, spans: SpanList, days: range) -> list[Findi
         *_unusual_orders(spans, days),
         *_missing_starts(spans, days),
         *_moved_clock_times(calendar, spans, days),
-        *_runs_over_borders(calendar, spans, days),
+        *runs_where_spans_meet(calendar, spans, days),
     ]
 
 
@@ -300,75 +283,3 @@ def _moved_words(calendar: Calendar, anchor: Anchor, number: int) -> str:
     if day_ms > DAY_MS and calendar.local(again).time() == shown.time():
         return f"the clocks show {base} twice: the span starts at the first"
     return ""
-
-
-# What happens where one span ends and the next begins
-
-
-def runs_over_borders(pieces: Iterable[Piece]) -> Iterator[Run]:
-    """Every unbroken state that reaches over the border of two pieces or more."""
-    state, since, crossed = None, 0, False
-    for piece in pieces:
-        cycle, length_ms = piece.cycle, piece.end - piece.start
-        entered, change_ms = cycle.look_ms(0)
-        if state is None:
-            state, since = entered, piece.start
-        elif entered is state:
-            crossed = True
-        else:
-            if crossed:
-                yield Run(state, since, piece.start)
-            state, since, crossed = entered, piece.start, False
-        if change_ms is not None and change_ms < length_ms:
-            if crossed:
-                yield Run(state, since, piece.start + change_ms)
-            state = cycle.state_at(length_ms - 1)
-            since, crossed = piece.start + cycle.segment_start_ms(length_ms - 1), False
-
-
-def _runs_over_borders(calendar: Calendar, spans: SpanList, days: range) -> list[Finding]:
-    start, end = calendar.midnight(days.start), calendar.midnight(days.stop)
-    longest: dict[bool, Run] = {}
-    cut: list[Run] = []
-    limit_ms = spans.load.longest_on_ms
-    for run in runs_over_borders(spans.timeline.pieces(start, end)):
-        if run.is_on not in longest or run.length_ms > longest[run.is_on].length_ms:
-            longest[run.is_on] = run
-        if run.is_on and limit_ms is not None and run.length_ms > limit_ms:
-            cut.append(run)
-    findings = []
-    if cut:
-        worst = longest[True]
-        findings.append(
-            Finding(
-                "note",
-                f"loads.{spans.load.name}.longest_on",
-                f"{spans.name}: where spans meet, waterings run together {len(cut)} times in "
-                f"the year, longest {duration_text(worst.length_ms)} "
-                f"{_when(calendar, worst.start)}; longest_on cuts them at "
-                f"{duration_text(limit_ms or 0)}",
-                "nothing has to be done; start the later cycle with its off step to avoid it",
-            )
-        )
-    cycles = [span.cycle for span in spans.timeline.spans]
-    planned = [cycle.dry_gap_ms for cycle in cycles]
-    gap = longest.get(False)
-    if spans.load.waters and gap is not None and all(ms is not None for ms in planned):
-        planned_ms = max(ms for ms in planned if ms is not None)
-        if gap.length_ms > planned_ms:
-            findings.append(
-                Finding(
-                    "warning",
-                    spans.where,
-                    f"{spans.name}: where spans meet, the roots stay dry for up to "
-                    f"{length_words(gap.length_ms)} {_when(calendar, gap.start)}, longer than "
-                    f"any cycle's own rest of {length_words(planned_ms)}",
-                    "start each cycle with its on step",
-                )
-            )
-    return findings
-
-
-def _when(calendar: Calendar, instant: Instant) -> str:
-    local_time = calendar.local(instant)
-    return f"on {local_time.day} {local_time:%b %Y} from {local_time:%H:%M}"

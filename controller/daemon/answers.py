@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
     from controller.core.observation import Request
     from controller.core.status.record import Status
-    from controller.daemon.service import Service
+    from controller.daemon.running import Running
     from controller.shell.control_socket.connection import Caller
     from controller.shell.plan_store.taken import Taken
 
@@ -47,10 +47,10 @@ _NAMED_WITHIN_S = 0.5
 
 
 class Answers:
-    """Carries out what clients ask of a service."""
+    """Carries out what clients ask of a controller."""
 
-    def __init__(self, service: Service) -> None:
-        self._service = service
+    def __init__(self, running: Running) -> None:
+        self._running = running
         self._names: dict[int, asyncio.Future[str]] = {}
         self._methods: dict[str, Callable[[Any, Caller], Awaitable[object]]] = {
             "status": self._status,
@@ -60,7 +60,7 @@ class Answers:
             "acknowledge": self._person_s,
             "stop": self._stop,
             "resume": self._resume,
-            **JournalAnswers(service).methods,
+            **JournalAnswers(running.parts).methods,
             "plan.read": self._plan_read,
             "plan.propose": self._plan_propose,
             "plan.revisions": self._plan_revisions,
@@ -76,19 +76,19 @@ class Answers:
         Raises:
             RootclockError: it is refused; the text says why.
         """
-        await self._service.give_way()
+        await self._running.steps.give_way()
         return await self._methods[method](params, caller)
 
     # What is
 
     def status(self) -> Status:
         """Everything at this moment."""
-        service = self._service
-        memory = service.loop.memory
+        running = self._running
+        memory = running.loop.memory
         assert memory is not None, "clients are let in after the first decision"
-        now, tick = service.parts.clock.read()
-        status = status_of(service.loop.schedule, memory, now=now, tick=tick, facts=self._facts())
-        silent, faults = service.parts.why_silent(), service.parts.board.relays.faults()
+        now, tick = running.parts.clock.read()
+        status = status_of(running.loop.schedule, memory, now=now, tick=tick, facts=self._facts())
+        silent, faults = running.parts.why_silent(), running.parts.board.relays.faults()
         return status._replace(
             alarms=tuple(
                 alarm._replace(what_to_do=f"{alarm.what_to_do} {_sentence(faults[alarm.subject])}")
@@ -105,21 +105,21 @@ class Answers:
         )
 
     def _facts(self) -> Facts:
-        service = self._service
-        taken, rehearsal = service.parts.taken, service.parts.rehearsal
+        running = self._running
+        taken, rehearsal = running.parts.taken, running.parts.rehearsal
         return Facts(
             version=__version__,
-            started=service.started,
-            is_mock=service.options.mock_because is not None,
+            started=running.started,
+            is_mock=running.options.mock_because is not None,
             is_rehearsal=rehearsal is not None,
             speed=1.0 if rehearsal is None else rehearsal.pace.speed,
             plan=PlanStatus(
-                source=str(service.options.plan_path),
+                source=str(running.options.plan_path),
                 revision=taken.revision.number,
                 taken=taken.revision.taken,
-                refused=service.world.refused_plan,
+                refused=running.world.refused_plan,
             ),
-            lateness=Lateness(*service.world.lateness.figures()),
+            lateness=Lateness(*running.world.lateness.figures()),
         )
 
     async def _status(self, params: NoParams, caller: Caller) -> object:
@@ -129,11 +129,11 @@ class Answers:
     async def _why(self, params: WhyParams, caller: Caller) -> object:
         """The status of one load alone, with the alarms and sensors that concern it."""
         del caller
-        return as_json(wanted_status(params, self._service.loop.schedule, self.status()))
+        return as_json(wanted_status(params, self._running.loop.schedule, self.status()))
 
     async def _lateness(self, params: NoParams, caller: Caller) -> object:
         del params, caller
-        return lateness_as_json(Lateness(*self._service.world.lateness.figures()))
+        return lateness_as_json(Lateness(*self._running.world.lateness.figures()))
 
     # What people order
 
@@ -141,10 +141,10 @@ class Answers:
         self, params: HoldParams | ReleaseParams | AcknowledgeParams, caller: Caller
     ) -> object:
         """A hold, a release, or alarms looked at; alarms one after the other."""
-        memory = self._service.loop.memory
+        memory = self._running.loop.memory
         assert memory is not None
         status: object = None
-        for request in requests_of(params, self._service.loop.schedule, memory.alarms):
+        for request in requests_of(params, self._running.loop.schedule, memory.alarms):
             status = await self._ask(request, caller)
         return status
 
@@ -157,10 +157,10 @@ class Answers:
         return await self._ask(ResumeRequest(), caller)
 
     async def _ask(self, request: Request, caller: Caller) -> object:
-        service = self._service
-        refuse_unfit(service.loop.schedule, request)
+        running = self._running
+        refuse_unfit(running.loop.schedule, request)
         who = await self._name_of(caller)
-        outcome = await service.world.inbox.ask(request, who=who)
+        outcome = await running.world.inbox.ask(request, who=who)
         for notice in outcome.notices:
             if notice.event is Event.REQUEST_REFUSED:
                 raise RequestRefusedError(ErrorCode.REFUSED, notice.detail)
@@ -180,16 +180,16 @@ class Answers:
     async def _written(self) -> None:
         """Waits until the journal has it, for as long as a person would."""
         try:
-            await asyncio.wait_for(self._service.parts.journal.written(), _WRITTEN_WITHIN_S)
+            await asyncio.wait_for(self._running.parts.journal.written(), _WRITTEN_WITHIN_S)
         except TimeoutError:
             return  # carried out all the same; the journal's alarm tells of the disk
 
     async def _clock_trust(self, params: NoParams, caller: Caller) -> object:
         del params
-        clock = self._service.parts.clock
+        clock = self._running.parts.clock
         if not clock.is_trusted:
             clock.trust.vouch(await self._name_of(caller))
-            await self._service.next_step()
+            await self._running.steps.next()
             await self._written()
         return as_json(self.status())
 
@@ -197,18 +197,18 @@ class Answers:
 
     async def _plan_read(self, params: NoParams, caller: Caller) -> object:
         del params, caller
-        revision = self._service.parts.store.in_force
-        text = await self._service.parts.store.text_of(revision.number)
+        revision = self._running.parts.store.in_force
+        text = await self._running.parts.store.text_of(revision.number)
         return {"revision": revision.number, "taken_utc": rfc3339(revision.taken), "text": text}
 
     async def _plan_text(self, params: RevisionParams, caller: Caller) -> object:
         del caller
-        text = await self._service.parts.store.text_of(params.revision)
+        text = await self._running.parts.store.text_of(params.revision)
         return {"revision": params.revision, "text": text}
 
     async def _plan_revisions(self, params: NoParams, caller: Caller) -> object:
         del params, caller
-        store = self._service.parts.store
+        store = self._running.parts.store
         in_force = store.in_force.number
         return {
             "revisions": [
@@ -224,8 +224,8 @@ class Answers:
         }
 
     async def _plan_propose(self, params: ProposeParams, caller: Caller) -> object:
-        now, _ = self._service.parts.clock.read()
-        taken = await self._service.parts.store.take(
+        now, _ = self._running.parts.clock.read()
+        taken = await self._running.parts.store.take(
             params.text.encode("utf-8", "surrogatepass"),
             now=now,
             note=params.note or "",
@@ -234,13 +234,13 @@ class Answers:
         return await self._taken(taken, caller)
 
     async def _plan_restore(self, params: RevisionParams, caller: Caller) -> object:
-        now, _ = self._service.parts.clock.read()
-        taken = await self._service.parts.store.restore(params.revision, now=now)
+        now, _ = self._running.parts.clock.read()
+        taken = await self._running.parts.store.restore(params.revision, now=now)
         return await self._taken(taken, caller)
 
     async def _taken(self, taken: Taken, caller: Caller) -> object:
-        self._service.plans.take_over(taken, who=await self._name_of(caller))
-        await self._service.next_step()
+        self._running.plans.take_over(taken, who=await self._name_of(caller))
+        await self._running.steps.next()
         await self._written()
         examination = taken.examination
         findings = () if examination is None else examination.findings

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from controller.core.messages.methods import HistoryParams, LogParams, NoParams, PastParams
     from controller.core.wear import Tally
-    from controller.daemon.service import Service
+    from controller.daemon.parts import Parts
     from controller.shell.control_socket.connection import Caller
     from controller.shell.journal.read_log import Page
 
@@ -27,10 +27,10 @@ HISTORY_DAYS_MAX = 9  # eight local days, of which one may have 25 hours
 
 
 class JournalAnswers:
-    """Carries out what clients ask about a service's journal."""
+    """Carries out what clients ask about a controller's journal."""
 
-    def __init__(self, service: Service) -> None:
-        self._service = service
+    def __init__(self, parts: Parts) -> None:
+        self._parts = parts
         self._tally: Tally | None = None
         self._counting = asyncio.Lock()
         self.methods: dict[str, Callable[[Any, Caller], Awaitable[object]]] = {
@@ -55,7 +55,7 @@ class JournalAnswers:
             is_newest_first=True,
             after=params.before,
         )
-        path = self._service.parts.journal_path
+        path = self._parts.journal_path
         return await asyncio.to_thread(lambda: log_text(read_log(path, query), limit))
 
     async def _history(self, params: HistoryParams, caller: Caller) -> object:
@@ -68,7 +68,7 @@ class JournalAnswers:
                 f"history: from {rfc3339(params.since)} to {rfc3339(params.until)} is no time "
                 f"of up to {HISTORY_DAYS_MAX} days"
             )
-        taken, path = self._service.parts.taken, self._service.parts.journal_path
+        taken, path = self._parts.taken, self._parts.journal_path
         return await asyncio.to_thread(
             lambda: JsonText(
                 json_bytes(
@@ -88,7 +88,7 @@ class JournalAnswers:
         from controller.shell.journal.past import read_past
 
         del caller
-        path = self._service.parts.journal_path
+        path = self._parts.journal_path
         past = await asyncio.to_thread(read_past, path, params.load, params.at)
         return past_told(past, params.load, params.at)
 
@@ -98,11 +98,11 @@ class JournalAnswers:
         from controller.shell.journal.figures import read_worn
 
         del params, caller
-        clock = self._service.parts.clock
+        clock = self._parts.clock
         async with self._counting:
-            path, known = self._service.parts.journal_path, self._tally
+            path, known = self._parts.journal_path, self._tally
             self._tally = tally = await asyncio.to_thread(read_worn, path, known)
-        plan = self._service.parts.taken.prepared.schedule.plan
+        plan = self._parts.taken.prepared.schedule.plan
         lives = {name: load.contact_life for name, load in plan.loads.items()}
         now, _ = clock.read()
         wear = wear_of(tally, lives, now=now if clock.is_trusted else None)

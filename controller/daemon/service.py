@@ -15,14 +15,15 @@ import traceback
 from typing import TYPE_CHECKING
 
 from controller import __version__
-from controller.core.errors import RootclockError
 from controller.core.journal_entry import Deed, Entry
-from controller.core.journal_json import entry_as_json
 from controller.core.snapshot import snapshot_text
+from controller.daemon.clients import Clients
 from controller.daemon.explaining import explanation
 from controller.daemon.loop import ControlLoop
 from controller.daemon.parts import Parts, open_parts
 from controller.daemon.plan_changes import PlanChanges
+from controller.daemon.running import Running
+from controller.daemon.steps import Steps
 from controller.daemon.watch import Watch
 from controller.daemon.world import ControllerWorld
 from controller.shell import supervision
@@ -37,19 +38,15 @@ if TYPE_CHECKING:
     from controller.core.units import Instant
     from controller.daemon.options import Options
     from controller.daemon.rehearsal import Pace
-    from controller.shell.control_socket.server import ControlSocket
 
 # What the end waits for, with the socket's second and the journal's five, is less than the ten
 # seconds after which a service manager ends it by force (TimeoutStopSec in systemd's unit).
 _TASKS_END_S = 1.0
 _LAST_WORDS_S = 2.0
 _ALIVE_EVERY_MS = 5_000
-# An answer takes half a millisecond of a desktop's processor, ten times that of a small board's.
-_GIVE_WAY_MS = 20
 # A thread of ours that works in Python (a plan made ready, a page of the log) keeps the loop
 # waiting for so long, each time that the loop comes back from a wait; Python's own choice is 5 ms.
 _SLICE_S = 0.0005
-_GIVE_WAY_TIMES = 3  # a plan whose loads change all the time must not silence its controller
 
 
 class Service:
@@ -72,8 +69,7 @@ class Service:
         self._tell = tell
         self._fatal: BaseException | None = None
         self._tasks: list[asyncio.Task[None]] = []
-        self._socket: ControlSocket | None = None
-        self._awaiting_step: list[asyncio.Future[None]] = []
+        self._clients = Clients(note=self._note, tell=tell, tell_mistake=self._tell_mistake)
         self._told_schedule: Schedule | None = None
         self._alive_at = 0
         self._is_leaving = False
@@ -93,6 +89,7 @@ class Service:
             clock=parts.clock,
             sensors=parts.sensors,
         )
+        self.steps = Steps(self.loop, parts.clock)
         self.world.note(begun.notices)
         self.world.on_step = self._after_step
         self.world.explain = lambda notice: explanation(notice, parts)
@@ -101,6 +98,19 @@ class Service:
         )
         self._kernel_boot = parts.kernel_boot
         self._refused_state = begun.refused
+
+    @property
+    def running(self) -> Running:
+        """What it answers its clients from."""
+        return Running(
+            self.options,
+            self.parts,
+            self.started,
+            self.loop,
+            self.world,
+            self.plans,
+            self.steps,
+        )
 
     # The start
 
@@ -132,7 +142,7 @@ class Service:
             self._note_start()
             self.loop.step()
             watch.start()
-            self._open_socket()
+            self._clients.let_in(self.running)
             supervision.ready(self._summary())
             self.on_ready()
             self._later(self.plans.watch(), "the watch of the plan's file")
@@ -222,8 +232,7 @@ class Service:
             task.cancel()
         if self._tasks:
             await asyncio.wait(self._tasks, timeout=_TASKS_END_S)
-        if self._socket is not None:
-            await self._socket.close()
+        await self._clients.leave()
         try:
             await asyncio.wait_for(parts.journal.written(), _LAST_WORDS_S)
         except TimeoutError:
@@ -256,43 +265,7 @@ class Service:
         if self.parts.rehearsal is None:  # whose clock is not this board's
             self.parts.alive.set(now, tick)
 
-    async def next_step(self) -> None:
-        """Returns after the next decision, which is made now."""
-        self.parts.clock.wake_up()
-        await self._stepped()
-
-    async def give_way(self) -> None:
-        """Returns when no switching is about to be due, whose loop an answer would keep busy."""
-        for _ in range(_GIVE_WAY_TIMES):
-            if not self.loop.is_due_within(_GIVE_WAY_MS):
-                return
-            await self._stepped()
-
-    def _stepped(self) -> asyncio.Future[None]:
-        stepped: asyncio.Future[None] = asyncio.get_running_loop().create_future()
-        self._awaiting_step.append(stepped)
-        return stepped
-
-    # Clients
-
-    def _open_socket(self) -> None:
-        try:
-            from controller.daemon.answers import Answers
-            from controller.shell.control_socket.server import ControlSocket
-
-            socket = ControlSocket(
-                self.options.socket_path, Answers(self).answer, group=self.options.group
-            )
-            socket.open()
-        except RootclockError as error:
-            # Roots need no clients: without a socket the plan is carried out all the same.
-            self._note(Deed.STARTED, f"without a control socket: {error}")
-            self._tell(f"no client can reach the controller, which runs on: {error}")
-            return
-        except Exception as error:  # noqa: BLE001 - nor for a mistake in what serves them
-            self._tell_mistake("no control socket", error)
-            return
-        self._socket = socket
+    # What is told
 
     def _after_step(
         self,
@@ -302,10 +275,7 @@ class Service:
     ) -> None:
         if self.parts.rehearsal is not None:
             self.parts.rehearsal.tell(seen, decision)
-        for stepped in self._awaiting_step:
-            if not stepped.done():
-                stepped.set_result(None)
-        self._awaiting_step.clear()
+        self.steps.made()
         if entries:
             self._publish(entries)
         trouble, told = self.parts.board.safe_lines_trouble, self._safe_lines_trouble
@@ -315,8 +285,8 @@ class Service:
                 self._tell(f"{trouble}; if the controller is killed, its lines stay as they are")
         has_adopted = self._told_schedule is not self.loop.schedule
         self._told_schedule = self.loop.schedule
-        if self._socket is not None and (entries or decision.notices or has_adopted):
-            self._socket.changed()
+        if entries or decision.notices or has_adopted:
+            self._clients.tell_change()
 
     def _note(self, what: Deed, detail: str) -> None:
         now, tick = self.parts.clock.read()
@@ -326,8 +296,7 @@ class Service:
 
     def _publish(self, entries: Sequence[Entry]) -> None:
         self.on_entries(entries)
-        if self._socket is not None:
-            self._socket.tell_journal([entry_as_json(entry) for entry in entries])
+        self._clients.tell_journal(entries)
 
     def _summary(self) -> str:
         mock = " (mock relays)" if self.options.mock_because is not None else ""

@@ -74,7 +74,7 @@ class LoadAccount:
 @dataclass(frozen=True, slots=True)
 class Account:
     """What a run did, over all loads; `remarks` are the first notices, `remarks_left_out`
-    how many more there were."""
+    how many more there were. `currency` is that of the costs; empty where there are none."""
 
     start: Instant
     end: Instant
@@ -83,6 +83,7 @@ class Account:
     watts_max_at: Instant
     remarks: tuple[Remark, ...]
     remarks_left_out: int
+    currency: str = ""
 
     @property
     def run_ms(self) -> int:

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from controller.core.errors import BadFaultScriptError
 from controller.core.findings import Finding
-from controller.core.plan_text.encoding import text_of
+from controller.core.plan_text.encoding import TextFile, text_of
 from controller.core.units import shown
 from controller.dry_run.faults import Deed, FaultFile, Lasting
 
@@ -21,6 +21,12 @@ _MODELS = {get_args(model.model_fields["kind"].annotation)[0]: model
            for model in (*get_args(Lasting), *get_args(Deed))}  # fmt: skip
 KINDS = tuple(_MODELS)
 _COMPLAINTS_MAX = 50
+_SCRIPT_FILE = TextFile(
+    "fault script",
+    "a hundred faults",
+    "a table [[faults]] for each fault",
+    'write one with a kind, like kind = "power_out"',
+)
 _FAULTS_WANTED = 'each fault is a table [[faults]] with a kind, like kind = "power_out"'
 
 
@@ -30,9 +36,7 @@ def read_fault_script(data: bytes, source: str) -> FaultFile:
     Raises:
         BadFaultScriptError: it is no such script; tells every mistake, one a line.
     """
-    if not data.strip():
-        raise BadFaultScriptError([("", f"the file is empty; {_FAULTS_WANTED}")], source)
-    text = text_of(data)
+    text = text_of(data, _SCRIPT_FILE)
     if isinstance(text, Finding):
         raise BadFaultScriptError([("", f"{text.message}; {text.mend}")], source)
     try:

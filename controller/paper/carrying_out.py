@@ -11,7 +11,7 @@ from controller.dry_run.account_keeper import AccountKeeper
 from controller.dry_run.air import air_of
 from controller.dry_run.run import run
 from controller.dry_run.water.water_keeper import WaterKeeper, tells_of_water
-from controller.report.run_findings import findings
+from controller.paper.run_findings import findings
 from controller.weather.fit import fit_findings
 
 if TYPE_CHECKING:
@@ -95,4 +95,4 @@ def carry_out(
     if weather is not None:
         told = worst_first([*told, *fit_findings(read.plan.site, weather)])
     found = [finding._replace(line=read.lines.of(finding.where)) for finding in told]
-    return CarriedOut(keeper.account, found, air.note, water)
+    return CarriedOut(keeper.account, found, air.note_for(read.plan), water)

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.report.ink import Ink
-from controller.report.load_tables import Table, laid_out
-from controller.report.period import days_words, from_to_words
-from controller.report.phrases import (
+from controller.core.phrases import (
     amount_words,
     counted,
     date_words,
@@ -16,8 +13,11 @@ from controller.report.phrases import (
     turn_words,
     years_words,
 )
+from controller.core.water_words import percent_text, share_words
+from controller.report.ink import Ink
+from controller.report.load_tables import Table, laid_out
+from controller.report.period import days_words, from_to_words
 from controller.report.text_cells import printable, wrapped
-from controller.report.water_words import percent_text, share_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.units import DAY_MS, SECOND_MS
-from controller.report.comparison_rows import Row, difference_words, rows_text
-from controller.report.ink import Ink
-from controller.report.load_words import money_words
-from controller.report.phrases import (
+from controller.core.phrases import (
     amount_words,
     gap_words,
     length_words,
@@ -17,6 +13,10 @@ from controller.report.phrases import (
     turn_words,
     years_words,
 )
+from controller.core.units import DAY_MS, SECOND_MS
+from controller.report.comparison_rows import Row, difference_words, rows_text
+from controller.report.ink import Ink
+from controller.report.load_words import money_words
 from controller.report.text_cells import printable, wrapped
 from controller.report.water_comparison import water_comparison
 
@@ -37,6 +37,7 @@ class _Figures(NamedTuple):
     contact_share_a_year: float
     kwh_a_month: float | None
     cost_a_month: float | None
+    currency: str
 
 
 def _figures(account: Account, name: str) -> _Figures | None:
@@ -53,6 +54,7 @@ def _figures(account: Account, name: str) -> _Figures | None:
         contact_share_a_year=done.contact_share_a_year(account.run_ms),
         kwh_a_month=None if done.energy_kwh is None else account.per_month(done.energy_kwh),
         cost_a_month=None if done.cost is None else account.per_month(done.cost),
+        currency=account.currency,
     )
 
 
@@ -84,6 +86,8 @@ def _load_json(first: Account, second: Account, name: str) -> dict[str, object]:
             key: None if value is None or (more := other[key]) is None else more - value
             for key, value in one.items()
         }
+        if first.currency != second.currency:
+            difference["cost_a_month"] = None
     return {
         "first": one,
         "second": other,
@@ -192,7 +196,9 @@ def _cost(first: _Figures, second: _Figures) -> list[Row]:
     if first.cost_a_month is None and second.cost_a_month is None:
         return []
     one, other = (
-        "not told" if figures.cost_a_month is None else money_words(figures.cost_a_month)
+        "not told"
+        if figures.cost_a_month is None
+        else f"{money_words(figures.cost_a_month)} {printable(figures.currency)}"
         for figures in (first, second)
     )
     words = "" if one == other else f"cost {other} instead of {one} a month"

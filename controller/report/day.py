@@ -8,6 +8,7 @@ from controller.core.anchor import SunEvent
 from controller.core.sun import Absence
 from controller.core.units import day_number, rfc3339
 from controller.core.words import length_words
+from controller.report.text_cells import width_of, wrapped
 
 if TYPE_CHECKING:
     from datetime import date
@@ -27,6 +28,8 @@ _TWILIGHT_ABSENT = {
     Absence.SUN_STAYS_UP: "none: it does not get dark",
     Absence.SUN_STAYS_DOWN: "none: it does not get light",
 }
+
+_FURTHER = "    "  # before what goes on in the next line
 
 
 class DaySpan(NamedTuple):
@@ -119,12 +122,15 @@ def _absence_words(event: SunEvent, absence: Absence | None) -> str:
     return (_TWILIGHT_ABSENT if twilight else _ABSENT)[absence]
 
 
-def day_text(schedule: Schedule, day: date) -> str:
-    """The date for people, in local time."""
+def day_text(schedule: Schedule, day: date, *, width: int) -> str:
+    """The date for people, in local time, in lines of at most `width` cells."""
     calendar = schedule.calendar
     number = day_number(day)
     hours = length_words(calendar.midnight(number + 1) - calendar.midnight(number))
-    lines = [f"{day:%A} {day.day} {day:%B %Y}, {calendar.zone.key}, {hours} long", ""]
+    lines = wrapped(
+        f"{day:%A} {day.day} {day:%B %Y}, {calendar.zone.key}, {hours} long", width, rest="  "
+    )
+    lines.append("")
     for event in (SunEvent.DAWN, SunEvent.SUNRISE, SunEvent.SUNSET, SunEvent.DUSK):
         time = calendar.sun_event_on(event, day)
         shown = (
@@ -132,33 +138,41 @@ def day_text(schedule: Schedule, day: date) -> str:
         )
         lines.append(f"  {event.value:<8} {shown}")
     for load in schedule.loads:
-        lines += ["", f"{load.name} ({load.kind})"]
+        lines += ["", *wrapped(f"{load.name} ({load.kind})", width, rest="  ")]
         before = in_force_at_midnight(schedule, load.own, day)
         if before.start < calendar.midnight(number):
             what = (
                 load.own.spans[before.span].cycle_words if before.span >= 0 else str(before.cycle)
             )
-            lines.append(f"  before that: {what}, since {_clock(schedule, before.start, day)}")
-        lines += _span_lines(schedule, load.own, day)
+            since = _clock(schedule, before.start, day)
+            lines += wrapped(
+                f"before that: {what}, since {since}", width, first="  ", rest=_FURTHER
+            )
+        lines += _span_lines(schedule, load.own, day, width=width, indent="  ")
         for variant, timeline in zip(load.variants, load.variant_timelines, strict=True):
-            lines.append(f"  variant {variant.name}:")
-            lines += [f"  {line}" for line in _span_lines(schedule, timeline, day)]
+            lines += wrapped(f"variant {variant.name}:", width, first="  ", rest=_FURTHER)
+            lines += _span_lines(schedule, timeline, day, width=width, indent="    ")
     return "\n".join(lines)
 
 
-def _span_lines(schedule: Schedule, timeline: Timeline, day: date) -> list[str]:
+def _span_lines(
+    schedule: Schedule, timeline: Timeline, day: date, *, width: int, indent: str
+) -> list[str]:
     spans = spans_on(schedule, timeline, day)
     if not spans:
-        return ["  no span starts on this date"]
-    return [
-        f"  {_clock(schedule, one.start, day)}  {one.span.cycle_words}"
-        + (
-            ""
-            if str(one.span.anchor) in _clock(schedule, one.start, day)
-            else f"   ({one.span.anchor})"
-        )
-        for one in spans
-    ]
+        return wrapped("no span starts on this date", width, first=indent, rest=indent)
+    lines: list[str] = []
+    for one in spans:
+        clock = _clock(schedule, one.start, day)
+        head, what = f"{indent}{clock}  ", one.span.cycle_words
+        anchor = str(one.span.anchor)
+        line = f"{head}{what}" if anchor in clock else f"{head}{what}   ({anchor})"
+        if width_of(line) > width:
+            told = line.removeprefix(head)
+            lines += wrapped(told, width, first=head, rest=" " * width_of(head))
+        else:
+            lines.append(line)
+    return lines
 
 
 def _clock(schedule: Schedule, instant: Instant, day: date) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.findings import LEVELS
-from controller.report.phrases import counted
+from controller.core.phrases import counted
 from controller.report.text_cells import printable, wrapped
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from controller.core.journal_entry import SWITCHINGS, Deed
 from controller.core.orders import Event
+from controller.core.phrases import date_words, length_words
 from controller.core.units import SECOND_MS, utc_datetime
 from controller.report.ink import Ink
-from controller.report.phrases import date_words, length_words
 from controller.report.text_cells import printable, shortened, wrapped
 
 if TYPE_CHECKING:

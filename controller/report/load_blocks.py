@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.phrases import gap_words, turn_words
 from controller.report.load_words import NOTHING
-from controller.report.phrases import gap_words, turn_words
 from controller.report.text_cells import printable, wrapped
 
 if TYPE_CHECKING:

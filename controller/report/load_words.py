@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.units import DAY_MS, HOUR_MS
-from controller.report.phrases import (
+from controller.core.phrases import (
     amount_words,
     between_words,
     length_words,
@@ -14,6 +13,7 @@ from controller.report.phrases import (
     rate_words,
     years_words,
 )
+from controller.core.units import DAY_MS, HOUR_MS
 
 if TYPE_CHECKING:
     from controller.core.calendar import Calendar

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.report.phrases import length_words
+from controller.core.phrases import length_words
 
 if TYPE_CHECKING:
     from controller.core.units import Instant

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.phrases import clock_words, counted, date_words, length_words
 from controller.core.units import DAY_MS
 from controller.core.wall_clock import local_datetime
-from controller.report.phrases import clock_words, counted, date_words, length_words
 from controller.report.text_cells import printable
 
 if TYPE_CHECKING:

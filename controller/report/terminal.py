@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.phrases import amount_words, moment_words
 from controller.report import load_blocks, load_tables
 from controller.report.findings_text import findings_text, summary
 from controller.report.ink import Ink
 from controller.report.load_blocks import entry
 from controller.report.load_words import load_words, money_words
 from controller.report.period import days_words, from_to_words
-from controller.report.phrases import amount_words, moment_words
 from controller.report.text_cells import printable, wrapped
 from controller.report.water_text import water_lines
 
@@ -77,7 +77,7 @@ def _site_words(schedule: Schedule) -> str:
 
 def _loads(schedule: Schedule, account: Account, *, width: int, ink: Ink) -> list[str]:
     words = [load_words(schedule, account, load) for load in schedule.loads]
-    currency = "" if schedule.plan.energy is None else schedule.plan.energy.currency
+    currency = schedule.plan.currency
     if len(words) > _BLOCKS_MAX:
         table_lines = load_tables.tables(words, currency, width=width, ink=ink)
         if table_lines is not None:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.phrases import date_words
+from controller.core.water_words import percent_text, rough_length_words, two_figures
 from controller.report.comparison_rows import Row, difference_words, rows_text
-from controller.report.phrases import date_words
 from controller.report.text_cells import printable, wrapped
 from controller.report.water_stand_text import THIRST_TOLD_ML
 from controller.report.water_tank_text import litre_words
-from controller.report.water_words import percent_text, rough_length_words, two_figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.phrases import date_words
 from controller.report.load_blocks import entry
-from controller.report.phrases import date_words
 from controller.report.text_cells import wrapped
 
 if TYPE_CHECKING:

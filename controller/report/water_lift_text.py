@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.phrases import counted
 from controller.core.water.hose_choice import wider_hose
 from controller.core.water.lifting_words import lifting_words
 from controller.core.water.water_properties import water_at
+from controller.core.water_words import range_words, two_figures
 from controller.report.load_blocks import entry
-from controller.report.phrases import counted
 from controller.report.text_cells import printable, width_of, wrapped
-from controller.report.water_words import range_words, two_figures
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.phrases import counted, date_words
 from controller.core.units import DAY_MS
 from controller.core.water.bounds import Bounds
-from controller.report.load_blocks import entry
-from controller.report.load_tables import Table, laid_out
-from controller.report.phrases import counted, date_words
-from controller.report.text_cells import printable, wrapped
-from controller.report.water_days_text import days_told
-from controller.report.water_words import (
+from controller.core.water_words import (
     a_day,
     around_on_words,
     around_words,
@@ -21,6 +17,10 @@ from controller.report.water_words import (
     share_words,
     two_figures,
 )
+from controller.report.load_blocks import entry
+from controller.report.load_tables import Table, laid_out
+from controller.report.text_cells import printable, wrapped
+from controller.report.water_days_text import days_told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.phrases import amount_words, between_words, date_words, times_words
 from controller.core.units import HOUR_MS
 from controller.core.water.bounds import Bounds
 from controller.core.water.conductivity import ppm_of_ec
 from controller.core.water.oxygen import WATER_C_MAX, WATER_C_MIN, oxygen_meaning
 from controller.core.water.reservoir import Solution, ec_to_pour, ec_when_filled
+from controller.core.water_words import ranged
 from controller.report.load_blocks import entry
-from controller.report.phrases import amount_words, between_words, date_words, times_words
 from controller.report.text_cells import printable, wrapped
-from controller.report.water_words import ranged
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from controller.core.phrases import date_words, percent_words, rate_words
 from controller.core.units import DAY_MS, SECOND_MS, parse_rfc3339
 from controller.core.wall_clock import local_datetime
-from controller.report.phrases import date_words, percent_words, rate_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from controller.core.phrases import counted, date_words, gap_words, length_words, turn_words
 from controller.core.units import SECOND_MS
-from controller.report.phrases import counted, date_words, gap_words, length_words, turn_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import os
 import socket
-import time
 from typing import Final
 
 # The manager drops a datagram of more than a page (NOTIFY_BUFFER_MAX in its sources).
@@ -30,12 +29,6 @@ def status(text: str) -> bool:
 def watchdog_fed() -> bool:
     """Says that the process lives. The manager ends one that is silent for too long."""
     return _tell("WATCHDOG=1")
-
-
-def reloading() -> bool:
-    """Says that a new plan is being taken over; `ready` says that this is done."""
-    microseconds = time.clock_gettime_ns(time.CLOCK_MONOTONIC) // 1_000
-    return _tell(f"RELOADING=1\nMONOTONIC_USEC={microseconds}")
 
 
 def stopping() -> bool:

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from controller.core.units import HOUR_MS
-from controller.core.water.air import saturation_kpa
 from controller.core.water.missing_inputs import (
     WIND_2M_M_S,
     StandIn,
-    vapour_from_coolest_kpa,
+    humidity_from_coolest_pct,
 )
 from controller.core.water.radiation import (
     MJ_PER_M2_H_PER_W,
@@ -62,8 +61,9 @@ class DayGaps:
             temperature_c = self.temperatures_c[index]
             stand_ins.append(StandIn.TEMPERATURE)
         if humidity_pct is None:
-            vapour_kpa = vapour_from_coolest_kpa(self.coolest_c)
-            humidity_pct = 100 * vapour_kpa / saturation_kpa(temperature_c)
+            humidity_pct = humidity_from_coolest_pct(
+                temperature_c=temperature_c, coolest_c=self.coolest_c
+            )
             stand_ins.append(StandIn.HUMIDITY)
         if wind_m_s is None:
             wind_2m_m_s = WIND_2M_M_S

@@ -19,14 +19,15 @@ def assumption_sentences(source: AirSource, hours: Sequence[HourOfAir]) -> list[
     sentences = []
     for stand_in, length_h in assumed_h(hours).items():
         share = "all the time" if length_h == total_h else f"{length_h:,.1f} of {total_h:,.0f} h"
-        sentences.append(f"{_words(stand_in, source)} ({share}).")
+        words = stand_in_words(stand_in)
+        if stand_in is StandIn.CLEAR_SKY:
+            words += f", {source.clear_sky_share:.0%} of a cloudless one"
+        sentences.append(f"{words} ({share}).")
     if not source.elevation_is_known:
         sentences.append("Height above sea level not known: taken as 0 m.")
     return sentences
 
 
-def _words(stand_in: StandIn, source: AirSource) -> str:
-    text = stand_in.value[0].upper() + stand_in.value[1:]
-    if stand_in is StandIn.CLEAR_SKY:
-        text += f", {source.clear_sky_share:.0%} of a cloudless one"
-    return text
+def stand_in_words(stand_in: StandIn) -> str:
+    """What was missing and what was done, as the beginning of a sentence."""
+    return stand_in.value[0].upper() + stand_in.value[1:]

@@ -1,6 +1,6 @@
 """The assumed air of a site as a series, and what a report says about it.
 
-Only temperature is assumed (`controller.core.typical_air`).
+Temperature and humidity are assumed (`controller.core.typical_air`).
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from controller.weather.air_series import AirSeries, YearSeries
 from controller.weather.typical_year import DAYS_OF_MONTH, HOURS_OF_YEAR
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from controller.core.plan import Site
 
 _MONTHS = (
@@ -26,14 +28,18 @@ _MONTHS = (
 
 @dataclass(frozen=True, slots=True)
 class TypicalAir:
-    """Air temperature for dry runs without a weather file, and where it comes from."""
+    """The air of dry runs without a weather file, and where it comes from."""
 
     course: AirCourse
     place: str | None = None  # None where the plan states the day
 
     def series(self) -> AirSeries:
         """The temperature in °C: hourly points in mean solar time, any year."""
-        return _series(self)
+        return _temperature(self.course)
+
+    def humidity_series(self) -> AirSeries:
+        """The relative humidity in %: hourly points in mean solar time, any year."""
+        return _humidity(self.course)
 
     def describe(self, *, first: date, last: date) -> str:
         """What a report says about the air from the first to the last date, both included."""
@@ -49,14 +55,31 @@ class TypicalAir:
         )
 
 
+# A year of hours takes longer to make than a day of a plan to carry out: so both are remembered.
 @lru_cache(maxsize=2)
-def _series(air: TypicalAir) -> AirSeries:
-    """A year of hours takes longer to make than a day of a plan to carry out."""
-    values = [
-        air.course.in_hour_c(day_of_year=1 + hour / 24, hour=hour % 24)
-        for hour in range(1, HOURS_OF_YEAR + 1)
-    ]
-    return YearSeries(values, utc_offset_ms=round(air.course.longitude / 15 * HOUR_MS))
+def _temperature(course: AirCourse) -> AirSeries:
+    return _year(
+        course,
+        [
+            course.in_hour_c(day_of_year=1 + hour / 24, hour=hour % 24)
+            for hour in range(1, HOURS_OF_YEAR + 1)
+        ],
+    )
+
+
+@lru_cache(maxsize=2)
+def _humidity(course: AirCourse) -> AirSeries:
+    return _year(
+        course,
+        [
+            course.humidity_in_hour_pct(day_of_year=1 + hour // 24, hour=hour % 24)
+            for hour in range(1, HOURS_OF_YEAR + 1)
+        ],
+    )
+
+
+def _year(course: AirCourse, values: Sequence[float]) -> AirSeries:
+    return YearSeries(values, utc_offset_ms=round(course.longitude / 15 * HOUR_MS))
 
 
 def typical_air_of(site: Site) -> TypicalAir:

@@ -143,7 +143,9 @@ def web() -> list[Result]:
             plans = _plans(page)
             idle = asyncio.run(_idle_share(page))
             resident = _resident_mb(page.pid)
-            ended_ms = page.end() * 1e3
+            ending = time.perf_counter()
+            page.end()
+            ended_ms = (time.perf_counter() - ending) * 1e3
     return [
         Result("page: from its start to ready", ready_ms, "ms"),
         Result("page: first answer after ready", first, "ms", "", None, 300.0),

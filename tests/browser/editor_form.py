@@ -58,7 +58,7 @@ spans = [{ from = "05:00", cycle = "on" }, { from = "23:00", cycle = "off" }]  #
 def open_form(window: Page, garden: Garden) -> None:
     """Opens the plan and waits until the days of its loads are drawn."""
     open_plan(window, garden)
-    expect(window.locator(".band").first).to_be_visible()
+    expect(window.locator(".band").first).to_be_visible(timeout=30_000)
 
 
 def card(window: Page, load: str) -> Locator:

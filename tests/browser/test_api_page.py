@@ -224,3 +224,20 @@ def test_it_is_light_and_asks_nobody_else(garden: Garden, chromium: Browser) -> 
 
     size, foreign = looks.weight(chromium, f"{garden.page.url}/api", is_drawn)
     assert (size < looks.WEIGHT_MAX_BYTES, foreign) == (True, set())
+
+
+def test_what_stands_beside_the_routes_scrolls_in_itself(garden: Garden, laptop: Page) -> None:
+    """However low the window: it stays in sight above the bar, and its last line can be reached."""
+    open_view(laptop, garden, "/api")
+    beside = laptop.locator(".api .beside")
+    for height in (800, 420):
+        laptop.set_viewport_size({"width": 1280, "height": height})
+        laptop.evaluate("scrollTo(0, 1500)")
+        box, bar = beside.bounding_box(), laptop.locator(".bar").bounding_box()
+        assert box is not None
+        assert bar is not None
+        assert 0 <= box["y"] < box["y"] + box["height"] <= bar["y"]
+        last = beside.locator("> *").last
+        beside.evaluate("(pane) => pane.scrollTo(0, pane.scrollHeight)")
+        end = last.evaluate("(part) => part.getBoundingClientRect().bottom")
+        assert end <= box["y"] + box["height"] + 1

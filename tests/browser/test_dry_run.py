@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import expect
 
+from controller.core.phrases import amount_words, length_words
 from controller.core.units import parse_rfc3339
-from controller.report.phrases import amount_words, length_words
 from controller.shell.examples import example_text
 from tests.browser.conftest import Garden
 from tests.browser.dry_run_view import (

@@ -152,7 +152,7 @@ def test_a_piece_of_the_evening_that_begins_after_midnight_is_dragged_there(
     with finger_drags(phone, late, width * 2 / 24):
         assert _hour(late, SUMMER) == pytest.approx(before + 2, abs=0.1)
         assert draft_text(phone) == LATE
-    expect(late).to_have_attribute("aria-valuetext", re.compile("5 h .*after sunset$"))
+    expect(late).to_have_attribute("aria-valuetext", re.compile("5\u00a0h .*after sunset$"))
     text = draft_text(phone)
     assert re.search(r'from = "sunset \+ 5h\d*m?"  ', text)
     _stands_where_told(late, text, SUMMER, 1)

@@ -10,6 +10,8 @@ from playwright.sync_api import expect
 from tests.browser import looks
 from tests.browser.conftest import grown
 from tests.browser.editor_form import card, chips, open_drawer, open_form
+from tests.browser.large_text import broken_words, enlarge
+from tests.browser.water_form import BARREL, REST, open_adding, open_lift
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -42,11 +44,37 @@ above = 32
 until = 29
 spans = [{ from = "00:00", cycle = "20m on, 10m off" }]
 
+[loads.a_row_of_columns_with_quite_a_long_name.lift]
+height_m = 1.5
+hose_bore_mm = 16
+hose_length_m = 3
+curve = [[1200, 0], [700, 1.25], [0, 2.2]]
+fittings = { elbow = 2, barb = 1, reducer = 1 }
+
+[loads.side]
+kind = "pump"
+line = 27
+active = "low"
+reservoir = "tank"
+spans = [{ from = "06:00", cycle = "15m on, 15m off" }]
+
 [loads.lamp]
 kind = "lamp"
 line = 22
 active = "low"
 spans = [{ from = "05:00", cycle = "on" }, { from = "23:00", cycle = "off" }]
+
+[stands.heads]
+watered_by = "a_row_of_columns_with_quite_a_long_name"
+plants = 40
+age_days = 35
+medium = "bare-roots"
+place = "outdoors"
+plants_per_m2 = 25
+
+[reservoirs.tank]
+full_l = 60
+inlet_at_l = 8
 """
 
 
@@ -59,12 +87,21 @@ def _open_all(window: Page) -> None:
     expect(pump.locator(".piece .finding.is-error")).to_be_visible()
     for title in ("Other times in heat or cold", "Settings", "Change the condition"):
         open_drawer(pump, title)
+    open_drawer(card(window, "side"), "Settings")
     for title in ("Add a load", "Plants, reservoirs, sensors, place and guards"):
         open_drawer(window.locator(".editor"), title)
     opened = "document.querySelectorAll('.editor details').forEach((e) => { e.open = true; })"
+    for _ in range(2):  # and what came with them
+        window.evaluate(opened)
+        expect(window.locator(".editor details[open] > .drawer-home:empty")).to_have_count(0)
     window.evaluate(opened)
-    expect(window.locator(".editor .drawer-home:empty")).to_have_count(0)
-    window.evaluate(opened)  # what came with them
+    for name in ("Add them", "Add it", "Add the way up", "Take these numbers"):
+        window.get_by_role("button", name=name, exact=True).and_(
+            window.locator("button:visible")
+        ).last.click()
+    for label in ("How many", "Height", "Flow on its label"):
+        field = window.locator(".field:visible", has=window.get_by_label(label, exact=True))
+        expect(field.locator(".finding.is-error")).not_to_have_count(0)
 
 
 @pytest.mark.parametrize("scheme", looks.SCHEMES)
@@ -87,3 +124,20 @@ def test_everything_open_is_legible_at_every_width(
         found = looks.axe(window)
         assert [one for one in found if "band-handle" not in one or "target-size" not in one] == []
         context.close()
+
+
+def test_what_tells_of_water_can_be_read_at_twice_the_text(tmp_path: Path, phone: Page) -> None:
+    """Rows of points and fittings, and forms with all that is missing told: nothing hangs over, no
+    word falls apart, every button is still there to be hit."""
+    with grown(tmp_path, BARREL) as garden:
+        lift = open_lift(phone, garden)
+        lift.get_by_text("By the two numbers on the pump’s label instead").tap()
+        rest = open_drawer(phone.locator(".editor"), REST)
+        for title, act in (("Add plants", "Add them"), ("Add a reservoir", "Add it")):
+            form = open_adding(rest, title)
+            form.get_by_role("button", name=act, exact=True).tap()
+            expect(form.locator(".finding.is-error").first).to_be_visible()
+        enlarge(phone)
+        assert looks.overflow(phone) == []
+        assert looks.targets(phone) == []
+        assert broken_words(phone) == []

@@ -149,7 +149,9 @@ def test_a_sensor_that_a_guard_needs_is_not_removed(sensed: Garden, laptop: Page
     rest, text = _opened(laptop, sensed)
     removal = _sensor(rest, "floor").get_by_role("button", name="Remove the sensor floor")
     removal.click()
-    expect(laptop.locator("#told-text")).to_contain_text("leak names the sensor floor")
+    expect(laptop.locator("#told-text")).to_contain_text(
+        "floor stays, because the guard against leaks goes by it. Change that first."
+    )
     expect(laptop.locator("#told")).to_have_class("told is-problem")
     expect(_sensor(rest, "floor")).to_be_visible()
     assert draft_text(laptop) == text
@@ -164,11 +166,17 @@ def test_a_sensor_that_a_guard_needs_is_not_removed(sensed: Garden, laptop: Page
 
 
 def test_a_variant_whose_sensor_is_removed_is_warned_of(sensed: Garden, phone: Page) -> None:
-    """It can never begin: that stands on the load's card, until the sensor is back."""
+    """It can never begin: that is told before the sensor goes, and then stands on the load's card
+    until it is back."""
     rest, text = _opened(phone, sensed)
     warned = card(phone, "tower").locator(".variant .finding", has_text="waits for the sensor")
     expect(warned).to_have_count(0)
     _sensor(rest, "air").get_by_role("button", name="Remove the sensor air").tap()
+    expect(phone.get_by_role("dialog").locator("li")).to_contain_text(
+        ["tower in its variant “hot” waits for its reading"]
+    )
+    assert draft_text(phone) == text
+    in_step(phone, "Remove it").tap()
     expect(_sensor(rest, "air")).to_have_count(0)
     expect(warned).to_have_count(1)
     assert "[sensors.air]" not in draft_text(phone)

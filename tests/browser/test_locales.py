@@ -58,5 +58,5 @@ def test_lengths_and_sizes_are_rounded_to_what_people_say(
 ) -> None:
     """No 60 s, and no 0 MB."""
     told = _told(garden, chromium, "en-GB")
-    assert told["lengths"] == ["0 s", "59 s", "1 min", "1 h", "2 days"]
-    assert told["sizes"] == ["0.1 kB", "1.4 kB", "262 kB", "6.3 MB"]
+    assert told["lengths"] == ["0\u00a0s", "59\u00a0s", "1\u00a0min", "1\u00a0h", "2\u00a0days"]
+    assert told["sizes"] == ["0.1\u00a0kB", "1.4\u00a0kB", "262\u00a0kB", "6.3\u00a0MB"]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from playwright.sync_api import expect
 
-from controller.report.phrases import amount_words, length_words
+from controller.core.phrases import amount_words, length_words
 from tests.browser import looks
 from tests.browser.conftest import grown
 from tests.browser.plan_view import LIMITED, NIGHT, edit, open_plan

@@ -19,6 +19,9 @@ import pytest
 from tests.stage.page_process import PageProcess
 
 QUICK = {"head_s": 0.4, "body_s": 0.4, "unread_s": 0.4, "keep_alive_s": 1}
+# Longer than a busy machine takes, and than any client here waits for an answer.
+PATIENT_S = 600
+_HUNG_UP_WITHIN_S = 60.0
 
 
 @pytest.fixture(scope="module")
@@ -166,34 +169,34 @@ def test_bad_json_is_told(page: PageProcess) -> None:
 # Slow and many
 
 
-def _closes_within(connection: socket.socket, seconds: float) -> float:
-    """How long until the other side hangs up."""
-    begun = time.monotonic()
-    connection.settimeout(seconds)
-    try:
+def _wait_for_end(connection: socket.socket) -> None:
+    """Returns when the other side hangs up; a page that never does is a TimeoutError."""
+    connection.settimeout(_HUNG_UP_WITHIN_S)
+    with suppress(ConnectionResetError):
         while connection.recv(65536):
             pass
-    except ConnectionResetError:
-        return time.monotonic() - begun
-    return time.monotonic() - begun
 
 
 def test_who_says_nothing_is_let_go(page: PageProcess) -> None:
     """A head must be whole within 0.4 s here."""
     with page.connection() as connection:
-        assert _closes_within(connection, 5) < 2
+        _wait_for_end(connection)
 
 
 def test_who_drips_a_head_is_let_go(page: PageProcess) -> None:
-    """Single bytes buy no time (slow-loris)."""
+    """Single bytes buy no time (slow-loris): it is let go long before the head is too long."""
+    head = b"GET /health HTTP/1.1\r\nHost: localhost\r\nX: " + b"x" * 3_000
+    sent = 0
     with page.connection() as connection:
         begun = time.monotonic()
         with suppress(BrokenPipeError, ConnectionResetError):  # let go, as it should be
-            for byte in b"GET /health HTTP/1.1\r\nHost: localhost\r\nX: " + b"x" * 10_000:
+            for byte in head:
                 connection.sendall(bytes([byte]))
+                sent += 1
                 if select.select([connection], [], [], 0.02)[0] and not connection.recv(1):
                     break
-        assert 0.3 < time.monotonic() - begun < 3
+        assert time.monotonic() - begun > 0.3, "not at the first byte"
+    assert sent < len(head), "each byte bought time"
 
 
 def test_who_drips_a_body_is_told_and_let_go(page: PageProcess) -> None:
@@ -205,7 +208,7 @@ def test_who_drips_a_body_is_told_and_let_go(page: PageProcess) -> None:
         )
         answer = connection.recv(12)
         assert answer == b"HTTP/1.1 408"
-        assert _closes_within(connection, 5) < 2
+        _wait_for_end(connection)
 
 
 def test_who_drips_a_second_head_is_let_go(page: PageProcess) -> None:
@@ -214,32 +217,36 @@ def test_who_drips_a_second_head_is_let_go(page: PageProcess) -> None:
         connection.sendall(b"GET /api/v1/session HTTP/1.1\r\nHost: localhost\r\n\r\n")
         assert connection.recv(12) == b"HTTP/1.1 200"
         connection.sendall(b"GET /")
-        assert _closes_within(connection, 5) < 2
+        _wait_for_end(connection)
 
 
 def test_who_does_not_read_is_let_go(page: PageProcess) -> None:
     """Answers that nobody reads are held for 0.4 s here."""
     with socket.socket() as connection:
         connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
-        connection.settimeout(30)
+        connection.settimeout(_HUNG_UP_WITHIN_S)  # for room to write: it stops reading
         connection.connect(("127.0.0.1", page.port))
         ask = b"GET /api/v1/openapi.json HTTP/1.1\r\nHost: localhost\r\n\r\n"
-        begun = time.monotonic()
-        with suppress(BrokenPipeError, ConnectionResetError, TimeoutError):  # let go
-            while time.monotonic() - begun < 20:
+        is_let_go = False
+        for _ in range(200_000):  # more than fits into what lies between
+            try:
                 connection.sendall(ask)
-        assert time.monotonic() - begun < 15
+            except (BrokenPipeError, ConnectionResetError):
+                is_let_go = True
+                break
+        assert is_let_go
 
 
 def test_an_idle_crowd_does_not_lock_the_owner_out(tmp_path: Path) -> None:
-    """Four times as many silent connections as there may be, and still an answer at once."""
-    limits = {"connections_max": 40, "connections_of_one_address_max": 25}
+    """Four times as many silent connections as there may be, and still an answer, long before any
+    of them is let go for its silence."""
+    limits = {
+        "connections_max": 40, "connections_of_one_address_max": 25, "head_s": PATIENT_S,
+    }  # fmt: skip
     with PageProcess(tmp_path / "nowhere.sock", limits=limits) as page:
         crowd = [page.connection() for _ in range(160)]
-        begun = time.monotonic()
         with page.client() as browser:
             assert browser.get("/api/v1/session").status_code == 200
-        assert time.monotonic() - begun < 2
         for connection in crowd:
             connection.close()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from itertools import pairwise
 from typing import Any
 
 from hypothesis import given
@@ -12,9 +13,9 @@ from controller.core.demand.pace import REVIEW_MS, Pace, pace_of
 from controller.core.plan import Plan
 from controller.core.plan_parts.spans import DemandBounds
 from controller.core.schedule import make_schedule
-from controller.core.units import DAY_MS, MINUTE_MS
+from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS
 from tests.strategies import examples
-from tests.worlds import MIDNIGHT, load, on_demand, plan_of, stand
+from tests.worlds import MIDNIGHT, Driver, load, on_demand, plan_of, stand
 
 AIR = {
     "air": {"measures": "air_temperature", "stale_after": "20m"},
@@ -84,8 +85,8 @@ def test_a_pace_never_leaves_its_bounds(
     found = pace(garden(*stands), within, **air)
     assert within.shortest_rest_ms <= found.rest_ms <= within.longest_rest_ms
     assert within.shortest_watering_ms <= found.watering_ms <= within.longest_watering_ms
-    assert found.words(is_on=True, usual_ms=None)
-    assert found.words(is_on=False, usual_ms=900_000)
+    assert found.watering_words(found.watering_ms, rested_ms=None)
+    assert found.rest_words(found.rest_ms, usual_ms=900_000)
 
 
 @given(STANDS, bounds(), AIRS, st.floats(0, 60))
@@ -139,3 +140,40 @@ def test_nothing_is_demanded_before_a_stand_is_sown(keys: dict[str, Any], days: 
         shortest_rest_ms=1, longest_rest_ms=2, shortest_watering_ms=1, longest_watering_ms=2
     )
     assert pace_of(drinkers, within, instant=MIDNIGHT, known=known) is None
+
+
+BELIEVED = st.tuples(st.integers(1, 40 * 60), st.floats(-60, 80), st.floats(0, 105))
+
+
+@given(STANDS, bounds(), st.integers(0, 23), st.lists(BELIEVED, min_size=3, max_size=20))
+@examples(40)
+def test_no_reading_that_is_believed_takes_a_rest_out_of_its_bounds(
+    keys: dict[str, Any],
+    within: DemandBounds,
+    hour: int,
+    readings: list[tuple[int, float, float]],
+) -> None:
+    """Whatever the sensors say and however often they change their mind, true or not, roots are
+    watered after the longest rest at the latest, and the pump rests for the shortest at least."""
+    stated = {
+        name: f"{getattr(within, f'{name}_ms') // MINUTE_MS}m"
+        for name in ("shortest_rest", "longest_rest", "shortest_watering", "longest_watering")
+    }
+    pump = load(kind="pump") | {"spans": [on_demand(**stated)]}
+    plan = plan_of(sensors=AIR, stands={"heads": stand(humidity="damp", **keys)}, pump=pump)
+    driver = Driver(plan, start=MIDNIGHT + hour * HOUR_MS)
+    driver.sense(air=25.0, damp=50.0)
+    for seconds, air_c, humidity_pct in readings:
+        driver.advance(seconds * SECOND_MS)
+        driver.sense(air=air_c, damp=humidity_pct)
+    driver.advance(within.longest_rest_ms + within.longest_watering_ms)
+    lengths = [
+        (earlier.is_on, later.instant - earlier.instant)
+        for earlier, later in pairwise(driver.changes)
+    ]
+    assert lengths
+    for was_on, length_ms in lengths:
+        if was_on:
+            assert within.shortest_watering_ms <= length_ms <= within.longest_watering_ms
+        else:
+            assert within.shortest_rest_ms <= length_ms <= within.longest_rest_ms

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from controller.core.water.bounds import Bounds
 from controller.core.water.root_store import Passage, RootStore, RootStores, Wetness
 from tests.strategies import examples
 
@@ -149,7 +150,7 @@ def test_corners_stay_in_order(
         medium,  # type: ignore[arg-type]
         medium_ml=0.0 if medium == "bare-roots" else medium_ml,
         leaf_area_m2=leaf_area_m2,
-        drip_ml_per_s=drip_ml_per_s,
+        drip_ml_per_s=Bounds(drip_ml_per_s, drip_ml_per_s, drip_ml_per_s),
     )
     thirsty, middling = (
         [stretch._replace(demand_ml_per_s=stretch.demand_ml_per_s * by) for stretch in run]

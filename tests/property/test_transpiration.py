@@ -7,7 +7,13 @@ from math import isfinite
 from hypothesis import given
 from hypothesis import strategies as st
 
-from controller.core.water.canopy import LeafAir, leaf_warming_c
+from controller.core.water.canopy import (
+    Canopy,
+    LeafAir,
+    leaf_vapour_g_per_m2_h,
+    leaf_warming_c,
+    vapour_of_each_g_per_h,
+)
 from controller.core.water.surroundings import Surroundings
 from controller.core.water.transpiration import Foliage, LeafHour
 from tests.strategies import examples
@@ -149,3 +155,43 @@ def test_the_leaf_s_temperature_is_that_of_a_bisection(
         return absorbed - 1.2 * 1010.0 * warming_c / air_s - latent
 
     assert surplus(found_c - 1e-6) > 0.0 > surplus(found_c + 1e-6)
+
+
+@examples(50)
+@given(foliages().filter(lambda foliage: foliage.place != "under-lamps"), ages, st.lists(hours()))
+def test_many_hours_at_once_are_one_after_the_other(
+    foliage: Foliage, age_days: float, several: list[LeafHour]
+) -> None:
+    """Outdoors and under glass, to the last digit."""
+    leaves = foliage.at_age(age_days)
+    lows, likelies, highs = leaves.under_the_sky_ml_per_h(several)
+    one_by_one = [leaves.transpiration_ml_per_h(hour) for hour in several]
+    assert list(zip(lows, likelies, highs, strict=True)) == one_by_one
+
+
+@examples(50)
+@given(
+    st.lists(st.one_of(st.floats(1e-3, 2), st.floats(3, 9)), max_size=4),
+    st.one_of(st.just(0.0), st.floats(0, 600)),
+    temperatures_c,
+    humidities_pct,
+)
+def test_canopies_together_transpire_what_each_does_alone(
+    indices: list[float], absorbed_w_m2: float, temperature_c: float, humidity_pct: float
+) -> None:
+    """In the dark and in the light, of seedlings and of leaves that cover everything."""
+    air = LeafAir.of(temperature_c=temperature_c, humidity_pct=humidity_pct)
+    canopies = [Canopy.of(index) for index in indices]
+    together = vapour_of_each_g_per_h(
+        canopies, absorbed_w_m2=absorbed_w_m2, air=air, stomata_s_per_m=200.0, air_s_per_m=70.0
+    )
+    assert together == [
+        canopy.exchanging_m2
+        * leaf_vapour_g_per_m2_h(
+            absorbed_w_m2=absorbed_w_m2 * canopy.light_per_leaf,
+            air=air,
+            stomata_s_per_m=200.0,
+            air_s_per_m=70.0,
+        )
+        for canopy in canopies
+    ]

@@ -20,6 +20,7 @@ from controller.core.water.canopy import (
     covered_share,
     leaf_warming_c,
     stomatal_resistance_s_per_m,
+    vapour_of_each_g_per_h,
 )
 from controller.core.water.transpiration import CANOPY_ERROR
 
@@ -33,12 +34,14 @@ def grown_g_per_m2_h(
     ppfd_umol: float, air: LeafAir, *, air_s_per_m: float = FANS_ON_S_PER_M
 ) -> float:
     """What the paper's full canopy transpires under so much light."""
-    return Canopy.of(3.0).vapour_g_per_h(
+    (g_per_h,) = vapour_of_each_g_per_h(
+        [Canopy.of(3.0)],
         absorbed_w_m2=absorbed_lamp_w_m2(ppfd_umol),
         air=air,
         stomata_s_per_m=stomatal_resistance_s_per_m(ppfd_umol),
         air_s_per_m=air_s_per_m,
     )
+    return g_per_h
 
 
 @pytest.mark.parametrize(

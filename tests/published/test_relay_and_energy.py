@@ -12,7 +12,7 @@ import pytest
 
 from controller.core.units import DAY_MS, HOUR_MS
 from controller.dry_run.account import YEAR_MS
-from controller.report.run_findings import findings
+from controller.paper.run_findings import findings
 from tests.planned_runs import account_of_days, load, schedule_of
 
 YEAR = "2026-01-01"

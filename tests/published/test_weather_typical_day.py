@@ -11,6 +11,7 @@ import pvlib
 import pytest
 
 from controller.core.units import DAY_MS, HOUR_MS, parse_rfc3339
+from controller.core.water.air import vapour_kpa
 from controller.shell.weather_file import read_weather
 from controller.weather.typical_day import TypicalAir
 from controller.weather.typical_year import DAYS_OF_MONTH
@@ -75,6 +76,62 @@ def test_monthly_means_come_near_measured_ones(file: str, off_c: float) -> None:
             season.mean_of_day_c(day) for day in range(first_day + 1, first_day + days + 1)
         )
         assert abs(assumed_c - measured_c) < off_c
+        first_day += days
+
+
+@pytest.mark.parametrize(
+    ("coolest_c", "warmest_c", "coolest_kpa", "warmest_kpa"),
+    [
+        (15.0, 24.5, 1.705, 3.075),  # FAO-56, example 3
+        (20.0, 35.0, 2.338, 5.623),  # FAO-56, eq. 11, as its annex tabulates it
+    ],
+)
+def test_the_coolest_hour_is_saturated_and_the_warmest_has_its_vapour(
+    coolest_c: float, warmest_c: float, coolest_kpa: float, warmest_kpa: float
+) -> None:
+    """The actual vapour pressure is that of saturation at the coolest (FAO-56, eq. 48), and the
+    humidity its share of what the air could hold (eq. 10)."""
+    air = stated_air(coolest_c=coolest_c, warmest_c=warmest_c, longitude=0.0).humidity_series()
+    warmest = parse_rfc3339("2026-07-01T15:00:00Z")
+    assert air.value_at(warmest - 10 * HOUR_MS) == pytest.approx(100.0)
+    assert air.value_at(warmest) == pytest.approx(100 * coolest_kpa / warmest_kpa, abs=0.05)
+
+
+def test_lyon_in_july_is_as_damp_as_fao_has_it() -> None:
+    """FAO-56, example 20: 14.8 to 26.6 °C, and of the humidity only that: 1.68 kPa of vapour."""
+    air = stated_air(coolest_c=14.8, warmest_c=26.6, longitude=0.0)
+    warmest = parse_rfc3339("2026-07-15T15:00:00Z")
+    damp_pct = air.humidity_series().value_at(warmest)
+    assert damp_pct is not None
+    told_kpa = vapour_kpa(temperature_c=26.6, humidity_pct=damp_pct)
+    assert told_kpa == pytest.approx(1.68, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("file", "off_pct"),
+    [
+        ("723170TYA.CSV", 12.0),  # Greensboro: 62 to 78 % a month
+        ("703165TY.csv", 14.0),  # Sand Point, in the sea: 66 to 82 %
+    ],
+)
+def test_monthly_humidity_comes_near_the_measured_one(file: str, off_pct: float) -> None:
+    """Every month is within a stated distance of NREL's TMY3 year of the place, in % relative."""
+    weather = read_weather(DATA / file)
+    assert weather.latitude is not None
+    assert weather.longitude is not None
+    course = assumed_air(
+        latitude=weather.latitude, longitude=weather.longitude, elevation_m=weather.elevation_m
+    ).course
+    first_day = 0
+    for days in DAYS_OF_MONTH:
+        hours = weather.humidity_pct[first_day * 24 : (first_day + days) * 24]
+        measured_pct = fmean(value for value in hours if value is not None)
+        assumed_pct = fmean(
+            course.humidity_in_hour_pct(day_of_year=day, hour=hour)
+            for day in range(first_day + 1, first_day + days + 1)
+            for hour in range(24)
+        )
+        assert abs(assumed_pct - measured_pct) < off_pct
         first_day += days
 
 

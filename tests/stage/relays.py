@@ -84,4 +84,4 @@ class StageRelays:
         """Whether the load is on, as its line says."""
         wire = self.wires[load]
         level = self.lines.level.get(wire.line)
-        return level is not None and wire.is_on_at(level)
+        return level is wire.level(is_on=True)

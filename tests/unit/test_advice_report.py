@@ -12,8 +12,8 @@ import pytest
 from controller.advice.advice import Advice, Hindrance
 from controller.advice.search import advise
 from controller.core.calendar import Calendar
+from controller.core.phrases import rate_words
 from controller.report.advice_text import advice_text, row_name, sentences
-from controller.report.phrases import rate_words
 from controller.report.picture.advice import draw_advice
 from controller.report.text_cells import width_of
 from tests.advice_gardens import garden, question

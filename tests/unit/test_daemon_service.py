@@ -137,7 +137,7 @@ def test_one_that_was_told_to_ignore_hang_ups_does(tmp_path: Path) -> None:
 
     async def scene(service: Service) -> None:
         os.kill(os.getpid(), signal.SIGHUP)
-        await service.next_step()
+        await service.steps.next()
 
     try:
         assert played.play(scene).error is None
@@ -214,8 +214,8 @@ def test_a_mistake_elsewhere_is_told_and_the_watering_goes_on(tmp_path: Path) ->
         loop.call_soon(broken)
         service._later(breaking(), "a task")
         loop.call_exception_handler({"message": "words alone"})
-        await service.next_step()
-        await service.next_step()
+        await service.steps.next()
+        await service.steps.next()
 
     played = Played(tmp_path).play(scene)
     assert played.error is None
@@ -271,19 +271,19 @@ def test_an_answer_gives_way_to_a_switching_that_is_about_to_be_due(tmp_path: Pa
     """It waits for the decision, and no more than three of them."""
 
     async def scene(service: Service) -> None:
-        await service.give_way()
+        await service.steps.give_way()
         service.loop.wake = service.parts.clock.read()[1] + 10
-        waiting = asyncio.create_task(service.give_way())
+        waiting = asyncio.create_task(service.steps.give_way())
         await asyncio.sleep(0)
         assert not waiting.done()
-        await service.next_step()
+        await service.steps.next()
         await asyncio.wait_for(waiting, 1)
         busy = service.loop.is_due_within
         service.loop.is_due_within = lambda length_ms: True  # type: ignore[method-assign]  # noqa: ARG005
-        waiting = asyncio.create_task(service.give_way())
+        waiting = asyncio.create_task(service.steps.give_way())
         for _ in range(3):
             assert not waiting.done()
-            await service.next_step()
+            await service.steps.next()
             await asyncio.sleep(0)
         await asyncio.wait_for(waiting, 1)
         service.loop.is_due_within = busy  # type: ignore[method-assign]
@@ -297,7 +297,7 @@ def test_a_note_for_the_way_out_that_cannot_be_written_is_told_once(tmp_path: Pa
     async def scene(service: Service) -> None:
         for trouble in ("the disk is full", "the disk is full", ""):
             service.parts.board.safe_lines_trouble = trouble
-            await service.next_step()
+            await service.steps.next()
 
     played = Played(tmp_path).play(scene)
     assert played.words == [

@@ -214,6 +214,53 @@ def test_a_rest_in_the_heat_is_not_drawn_out_by_cooler_air() -> None:
     assert driver.changes[0].instant <= told
 
 
+def test_a_rest_of_a_held_variant_is_not_drawn_out_by_cooler_air() -> None:
+    """Who holds a variant on demand by hand has its roots watered no later for it."""
+    care = {"name": "care", "by_hand": True, "spans": [on_demand()]}
+    driver = garden(pump={"spans": load("15m on, 15m off")["spans"], "variants": [care]})
+    driver.sense(air=38.0)
+    driver.hold("pump", "care", "3h")
+    while not driver.states["pump"]:
+        driver.advance("1s")
+    rest(driver)
+    told = driver.reason("pump").until
+    assert told is not None
+    driver.advance("1m")
+    driver.sense(air=5.0)
+    assert driver.reason("pump").until == told
+
+
+def test_a_clock_that_jumps_ahead_makes_no_rest_shorter_than_the_shortest() -> None:
+    """What was told to come at a time of day comes no sooner than the plan's bound has it."""
+    driver = garden()
+    driver.sense(air=25.0)
+    rest(driver)
+    driver.forget()
+    driver.advance("1m")
+    driver.set_clock(by="2h")
+    driver.advance("3m58s")
+    assert driver.told() == []
+    driver.advance("30m")
+    assert driver.told()[0].endswith("pump on: demand")
+
+
+def test_a_hold_made_longer_late_in_a_rest_makes_that_no_shorter_than_the_shortest() -> None:
+    """The old end of the hold ends no rest that has just begun."""
+    care = {"name": "care", "by_hand": True, "spans": [on_demand()]}
+    driver = garden(pump={"spans": load("15m on, 15m off")["spans"], "variants": [care]})
+    driver.sense(air=20.0)
+    driver.hold("pump", "care", "12h")
+    while not driver.states["pump"]:
+        driver.advance("1s")
+    rest(driver)
+    driver.hold("pump", "care", "2m")
+    driver.advance("1m")
+    driver.forget()
+    driver.hold("pump", "care", "3h")
+    driver.advance("3m50s")
+    assert driver.told() == []
+
+
 # The first minutes, and restarts
 
 

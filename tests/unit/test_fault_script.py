@@ -99,3 +99,48 @@ def test_hostile_files_are_refused_in_words(data: bytes, says: str) -> None:
     with pytest.raises(BadFaultScriptError) as caught:
         read_fault_script(data, "f.toml")
     assert says in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        pytest.param(
+            "[[faults]]".encode("utf-16"),
+            "the file is UTF-16 text; a fault script is UTF-8 text; save the file as UTF-8 (most "
+            "editors ask for the encoding under Save as)",
+            id="another encoding",
+        ),
+        pytest.param(
+            "[[faults]]".encode("utf-8-sig"),
+            "the file begins with a byte order mark (BOM, bytes EF BB BF); a fault script is UTF-8 "
+            'text without one; save the file as "UTF-8" and not as "UTF-8 with BOM"',
+            id="with a mark",
+        ),
+        pytest.param(
+            b"\x00",
+            "byte 0 of the file (counted from 0) is NUL, which no text has; the file is damaged, "
+            "or is no fault script; delete the character, or take a good copy of the file",
+            id="a NUL",
+        ),
+        pytest.param(
+            b"#" * 262_145,
+            "the file has more than 262,144 bytes, the most that a fault script may have; is this "
+            "the right file? A fault script of a hundred faults takes about 10,000 bytes",
+            id="too large",
+        ),
+        *(
+            pytest.param(
+                blank,
+                "the file is empty; a fault script has a table [[faults]] for each fault; write "
+                'one with a kind, like kind = "power_out"',
+                id=id_,
+            )
+            for blank, id_ in [(b"", "empty"), (b" \n", "blank"), (b"\xc2\xa0\n", "hard blank")]
+        ),
+    ],
+)
+def test_what_is_no_text_is_said_of_a_fault_script(data: bytes, told: str) -> None:
+    """It is read as a plan is, and never called one."""
+    with pytest.raises(BadFaultScriptError) as caught:
+        read_fault_script(data, "f.toml")
+    assert str(caught.value) == f"f.toml: {told}"

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from controller.core import daylight
 from controller.core.anchor import SunEvent
 from controller.core.calendar import Calendar
 from controller.core.plan import Site
@@ -13,7 +14,6 @@ from controller.core.sun import Absence
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant, day_number, parse_date
 from controller.core.wall_clock import local_datetime
 from controller.dry_run.account_keeper import midnight_after
-from controller.report import daylight
 from controller.report.picture.day_rows import DayRow, DialSpan, day_row
 from controller.report.picture.recording import Day
 from tests.places import PLACES, Place

@@ -24,7 +24,7 @@ def test_plain_text_comes_back_as_it_is() -> None:
         pytest.param(
             b"#" * (SIZE_MAX + 1),
             1,
-            "the file has 262,145 bytes; a plan has at most 262,144",
+            "the file has more than 262,144 bytes, the most that a plan may have",
             "is this the right file? A plan of eighteen loads takes about 10,000 bytes",
             id="one byte too many",
         ),

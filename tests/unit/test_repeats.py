@@ -48,12 +48,9 @@ def test_a_day_of_one_cycle_takes_a_dozen_decisions(monkeypatch: pytest.MonkeyPa
 
 def test_a_fault_is_met_at_its_instant(monkeypatch: pytest.MonkeyPatch) -> None:
     """Periods are passed up to a fault and again after it, not over it."""
-    script = script_of({"kind": "hold", "at": "30h7m", "load": "pump", "order": "off", "for": "1h"})
-    assert _decisions(monkeypatch, script=script) < 10 * 14
-    held = DryRun(
-        QUARTERS, "48h", {"kind": "hold", "at": "30h7m", "load": "pump", "order": "off", "for": "1h"}
-    )
-    told = held.heard.told()
+    hold = {"kind": "hold", "at": "30h7m", "load": "pump", "order": "off", "for": "1h"}
+    assert _decisions(monkeypatch, script=script_of(hold)) < 10 * 14
+    told = DryRun(QUARTERS, "48h", hold).heard.told()
     assert "30:07:00 pump off: hold" in told
     assert "31:07:00 pump on: plan" in told
     assert told[-1] == "47:45:00 pump off: plan"

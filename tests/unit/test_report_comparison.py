@@ -74,6 +74,24 @@ def test_loads_that_one_plan_tells_less_of_are_told(
     assert words(run(**other, **first), run(**other, **second), "a") == said
 
 
+def _priced(currency: str) -> Account:
+    energy = {"price_per_kwh": 2.0, "currency": currency}
+    schedule = schedule_of({"pump": load("on", watts=100.0)}, energy=energy)
+    return account_of_days(schedule, "2026-06-01", 2)
+
+
+def test_costs_are_told_with_their_currency() -> None:
+    """Each plan's own; amounts of two currencies are not subtracted from each other."""
+    francs, euros = _priced("CHF"), _priced("EUR")
+    compared = comparison_json(francs, euros)["pump"]
+    assert isinstance(compared, dict)
+    assert compared["words"] == "cost 146.10 EUR instead of 146.10 CHF a month"
+    assert compared["difference"]["cost_a_month"] is None
+    same = comparison_json(francs, francs)["pump"]
+    assert isinstance(same, dict)
+    assert (same["words"], same["difference"]["cost_a_month"]) == ("the same in both", 0.0)
+
+
 def test_the_json_has_both_figures_and_their_difference() -> None:
     """Second less first, in seconds and shares, None where a plan does not tell."""
     first = run(pump=load("15m on, 15m off", watts=20.0), lamp=load("on", kind="lamp"))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+import pytest
+
 from controller.core.plan import Plan
 from controller.core.schedule import Schedule, make_schedule
 from controller.report.day import day_json, day_text
@@ -82,7 +84,7 @@ def test_what_is_in_force_at_midnight_is_told_beside() -> None:
 def test_the_text_is_for_people_in_local_time() -> None:
     """The night on which the clocks change says how long it is."""
     schedule = _schedule(_ZURICH, ("02:30", "15m on, 15m off"), ("12:00", "off"))
-    assert day_text(schedule, date(2026, 3, 29)) == (
+    assert day_text(schedule, date(2026, 3, 29), width=80) == (
         "Sunday 29 March 2026, Europe/Zurich, 23 h long\n"
         "\n"
         "  dawn     06:41:25\n"
@@ -109,7 +111,48 @@ def test_a_span_on_demand_is_told_as_such_with_its_bounds() -> None:
         {"start_utc": "2026-07-01T06:00:00Z", "from": "06:00", "cycle": "demand"}
     ]
     assert told["loads"]["pump"]["in_force_at_midnight"]["cycle"] == "demand"
-    lines = day_text(schedule, date(2026, 7, 1)).splitlines()
+    lines = day_text(schedule, date(2026, 7, 1), width=100).splitlines()
     assert lines[-1] == (
         "  06:00  on demand, rests of 4m to 45m; 15m on, 15m off while the air is not known"
     )
+
+
+def _wide() -> Schedule:
+    """A plan with everything that makes long lines: demands, a long cycle, variants, names."""
+    demand = on_demand("sunrise - 1h30m", longest_rest="1h17m30s", shortest_rest="4m30s")
+    many = {"from": "sunset + 2h15m", "cycle": ", ".join(["1m30s on, 12m45s off"] * 6)}
+    pump = load(kind="pump", variants=[{"name": "w" * 30, "by_hand": True, "spans": [demand]}])
+    pump |= {"spans": [demand, many]}
+    name = "a_pump_with_a_name_that_goes_on_and_on"
+    return make_schedule(
+        plan_of(
+            site={"latitude": 5.0, "longitude": -52.3, "timezone": "America/Cayenne"},
+            sensors={"air": {"measures": "air_temperature"}},
+            stands={"heads": stand(name)},
+            **{name: pump},
+        )
+    )
+
+
+@pytest.mark.parametrize("width", [40, 57, 80, 100])
+def test_no_line_is_wider_than_the_terminal(width: int) -> None:
+    """What does not fit goes on in the next line, and nothing of it is lost."""
+    day = date(2026, 7, 1)
+    text = day_text(_wide(), day, width=width)
+    assert max(map(len, text.splitlines())) <= width
+    assert text.split() == day_text(_wide(), day, width=10_000).split()
+
+
+def test_a_long_span_goes_on_below_its_own_words() -> None:
+    """The clock times stay in a column of their own."""
+    pump = load(kind="pump") | {"spans": [on_demand("sunrise", shortest_rest="4m")]}
+    plan = plan_of(
+        sensors={"air": {"measures": "air_temperature"}}, stands={"heads": stand()}, pump=pump
+    )
+    lines = day_text(make_schedule(plan), date(2026, 7, 1), width=80).splitlines()
+    assert lines[-4:] == [
+        "  before that: on demand, rests of 4m to 45m; 15m on, 15m off while the air is",
+        "    not known, since 04:07:54 on 30 Jun",
+        "  04:08:28  on demand, rests of 4m to 45m; 15m on, 15m off while the air is not",
+        "            known (sunrise)",
+    ]

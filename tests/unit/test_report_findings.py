@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 
 from controller.core.findings import Finding
-from controller.core.orders import OF_THE_CONTROLLER, AlarmCode, Event, Notice, Reason, Why
+from controller.core.orders import AlarmCode, Event, Notice, Reason, Why
 from controller.core.schedule import Schedule
 from controller.core.units import DAY_MS, MINUTE_MS, parse_rfc3339
 from controller.dry_run.account import Account, Remark
 from controller.dry_run.account_keeper import AccountKeeper
-from controller.report.run_findings import breaks_a_limit, findings
+from controller.paper.run_findings import breaks_a_limit, findings
 from tests.planned_runs import PLANNED, account_of_days, load, schedule_of
 
 START = parse_rfc3339("2026-06-01T00:00:00Z")
@@ -315,6 +315,10 @@ def _quiet_day() -> tuple[Schedule, Account]:
 def alarm(code: AlarmCode, subject: str, detail: str = "") -> Notice:
     """The notice of an alarm, as the alarm board writes it."""
     return Notice(Event.ALARM_RAISED, subject, code.value + (f": {detail}" if detail else ""))
+
+
+# What is wrong with the controller itself; no plan brings it about, so no dry run tells it.
+OF_THE_CONTROLLER = {AlarmCode.RELAY, AlarmCode.JOURNAL, AlarmCode.PLAN_REFUSED}
 
 
 @pytest.mark.parametrize("code", [code for code in AlarmCode if code not in OF_THE_CONTROLLER])

@@ -15,12 +15,12 @@ from controller.core.water.pump_curve import curve_of_label, curve_of_points
 from controller.core.water.pump_power import pump_power
 from controller.core.water.rising_hose import RisingHose
 from controller.core.water.water_properties import water_at
+from controller.core.water_words import range_words, two_figures
 from controller.dry_run.water.water_account import LiftAccount
 from controller.report.ink import Ink
 from controller.report.picture.water_lift import draw_lift, ticks
 from controller.report.text_cells import width_of
 from controller.report.water_lift_text import gain_words, lift_line, lift_rows, lift_text
-from controller.report.water_words import range_words, two_figures
 
 LABEL = curve_of_label(shut_off_head_m=2.0, free_flow_l_per_h=1000.0)
 CHART = curve_of_points([(1000, 0.0), (900, 0.5), (700, 1.0), (400, 1.6), (0, 2.0)])

@@ -18,12 +18,12 @@ from controller.core.water.draw import Draw
 from controller.core.water.nutrient_use import uptake_ec_ms_per_cm
 from controller.core.water.reservoir import Reservoir, Solution
 from controller.core.water.reservoir_outlook import DrawBounds, Reached, look_ahead
+from controller.core.water_words import ranged
 from controller.dry_run.water.water_account import ReservoirAccount
 from controller.report.ink import Ink
 from controller.report.picture.water_tank import draw_tank
 from controller.report.text_cells import width_of
 from controller.report.water_tank_text import litre_words, reached_words, tank_block, tank_line
-from controller.report.water_words import ranged
 
 CALENDAR = Calendar(Site(latitude=47.1, longitude=8.3, timezone="Europe/Zurich"))
 START = instant_of(datetime(2026, 7, 1, tzinfo=ZoneInfo("Europe/Zurich")))

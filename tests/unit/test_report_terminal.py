@@ -11,7 +11,7 @@ from controller.core.findings import Finding
 from controller.core.schedule import Schedule
 from controller.core.units import parse_rfc3339
 from controller.dry_run.account import Account
-from controller.report.run_findings import findings
+from controller.paper.run_findings import findings
 from controller.report.terminal import render
 from controller.report.text_cells import width_of
 from tests.planned_runs import account_of, account_of_days, load, schedule_of

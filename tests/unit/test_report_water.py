@@ -10,6 +10,13 @@ import pytest
 from controller.core.schedule import Schedule
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS
 from controller.core.water.bounds import Bounds
+from controller.core.water_words import (
+    around_on_words,
+    percent_text,
+    ranged,
+    rough_length_words,
+    share_words,
+)
 from controller.dry_run.account import Account
 from controller.dry_run.water.water_account import StandAccount, WaterAccount
 from controller.report.ink import Ink
@@ -27,13 +34,6 @@ from controller.report.water_stand_text import (
     thirst_words,
 )
 from controller.report.water_text import water_lines
-from controller.report.water_words import (
-    around_on_words,
-    percent_text,
-    ranged,
-    rough_length_words,
-    share_words,
-)
 from tests.planned_runs import account_of_days, load, midnight, schedule_of
 from tests.water_accounts import HEADS, LIFT, unsown, water_account
 

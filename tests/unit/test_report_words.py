@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from controller.core import phrases
 from controller.core.calendar import Calendar
 from controller.core.plan import Site
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, parse_rfc3339
-from controller.report import phrases
 from controller.report.text_cells import printable, shortened, width_of, wrapped
 
 ZURICH = Calendar(Site(latitude=47.1, longitude=8.3, timezone="Europe/Zurich"))

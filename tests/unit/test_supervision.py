@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 import socket
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from uuid import uuid4
@@ -57,16 +56,6 @@ def test_the_manager_hears_what_it_is_told(manager: socket.socket) -> None:
     ]
 
 
-def test_a_reload_carries_the_time_at_which_it_began(manager: socket.socket) -> None:
-    """In microseconds of the monotonic clock, as sd_notify(3) asks of RELOADING=1."""
-    before = time.clock_gettime(time.CLOCK_MONOTONIC)
-    assert supervision.reloading()
-    after = time.clock_gettime(time.CLOCK_MONOTONIC)
-    first, second = _lines(manager)
-    assert first == "RELOADING=1"
-    assert before - 0.001 <= int(second.removeprefix("MONOTONIC_USEC=")) / 1e6 <= after
-
-
 @pytest.mark.parametrize(
     ("text", "heard"),
     [
@@ -114,7 +103,6 @@ def test_without_a_manager_nothing_happens() -> None:
     assert not supervision.ready("here")
     assert not supervision.status("here")
     assert not supervision.watchdog_fed()
-    assert not supervision.reloading()
     assert not supervision.stopping()
     assert supervision.watchdog_interval_ms() is None
 

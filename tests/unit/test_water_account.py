@@ -18,7 +18,7 @@ from controller.dry_run.run import run
 from controller.dry_run.water.water_account import WaterAccount
 from controller.dry_run.water.water_json import water_json
 from controller.dry_run.water.water_keeper import WaterKeeper, tells_of_water
-from controller.report.run_water import water_findings
+from controller.paper.run_water import water_findings
 from tests.worlds import GARDEN, MIDNIGHT, load, plan_of, stand
 
 LIFT: dict[str, Any] = {

@@ -16,6 +16,7 @@ from controller.core.water.canopy import (
     leaf_vapour_g_per_m2_h,
     leaf_warming_c,
     stomatal_resistance_s_per_m,
+    vapour_of_each_g_per_h,
 )
 
 ROOM = LeafAir.of(temperature_c=21.0, humidity_pct=73.0)
@@ -125,10 +126,11 @@ def test_leaves_beyond_a_full_canopy_add_nothing() -> None:
 
 def test_a_seedling_transpires_in_proportion_to_its_leaves() -> None:
     """Half the leaf area, half the water, as long as no leaf shades another."""
-
-    def drinks(leaf_area_index: float) -> float:
-        return Canopy.of(leaf_area_index).vapour_g_per_h(
-            absorbed_w_m2=40.0, air=ROOM, stomata_s_per_m=255.0, air_s_per_m=100.0
-        )
-
-    assert drinks(0.02) / drinks(0.01) == pytest.approx(2.0, rel=0.01)
+    half, whole = vapour_of_each_g_per_h(
+        [Canopy.of(0.01), Canopy.of(0.02)],
+        absorbed_w_m2=40.0,
+        air=ROOM,
+        stomata_s_per_m=255.0,
+        air_s_per_m=100.0,
+    )
+    assert whole / half == pytest.approx(2.0, rel=0.01)

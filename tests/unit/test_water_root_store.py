@@ -6,6 +6,7 @@ from math import inf
 
 import pytest
 
+from controller.core.water.bounds import Bounds
 from controller.core.water.root_store import (
     RootStore,
     RootStores,
@@ -142,10 +143,9 @@ def test_full_and_drained_differ_by_the_film() -> None:
 
 
 def test_the_driest_store_holds_least_and_catches_least() -> None:
-    """Corner by corner."""
-    stores = RootStores.of(
-        "expanded-clay", medium_ml=90.0, leaf_area_m2=0.14, drip_ml_per_s=50 / 60
-    )
+    """Corner by corner, under the same drip."""
+    drip = Bounds(50 / 60, 50 / 60, 50 / 60)
+    stores = RootStores.of("expanded-clay", medium_ml=90.0, leaf_area_m2=0.14, drip_ml_per_s=drip)
     for less, more in ((stores.driest, stores.likely), (stores.likely, stores.wettest)):
         assert less.held_ml < more.held_ml
         assert less.film_ml < more.film_ml

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from controller.core.findings import Finding
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
+    from controller.core.span_borders import SpanList
     from controller.core.units import Instant
-    from controller.core.year_walk import SpanList
 
 SOURCE = "the plan"
 # The next plan is most likely this one with one thing changed: what the others came to is kept.

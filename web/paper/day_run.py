@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.schedule import MICROWATTS_OF_A_WATT
 from controller.dry_run.account import Account
-from controller.report.run_findings import findings
+from controller.paper.run_findings import findings
 from web.paper.group_run import Day, GroupRun, Groups, LoadDay, air_on
 from web.paper.meetings import joined, meetings
 from web.paper.water_day import water_day
@@ -60,13 +60,16 @@ def day_run(
         watts_max_at=day.start + at_ms,
         remarks=_remarks(schedule, runs),
         remarks_left_out=sum(run.remarks_left_out for run in runs),
+        currency=schedule.plan.currency,
     )
     water = water_day(schedule, day, loads, is_drawn=is_drawn)
     lined = [
         finding._replace(line=found.lines.of(finding.where))
         for finding in findings(schedule, account, None if water is None else water.account)
     ]
-    return DayRun(account, lined, loads, air_on(schedule.plan.site, day.date).note, water)
+    return DayRun(
+        account, lined, loads, air_on(schedule.plan.site, day.date).note_for(schedule.plan), water
+    )
 
 
 def _runs(schedule: Schedule, groups: Groups, day: Day) -> list[GroupRun]:

@@ -23,6 +23,6 @@ const readsFahrenheit = () => FAHRENHEIT.has(new Intl.Locale(navigator.language)
 
 /** `23.4 °C`; for readers of °F both, because plans are written in °C: `74.1 °F (23.4 °C)`. */
 export function temperature(celsius) {
-  const told = `${numberShort(celsius)} °C`;
-  return readsFahrenheit() ? `${numberShort(celsius * 1.8 + 32)} °F (${told})` : told;
+  const told = `${numberShort(celsius)}\u00a0°C`;
+  return readsFahrenheit() ? `${numberShort(celsius * 1.8 + 32)}\u00a0°F (${told})` : told;
 }

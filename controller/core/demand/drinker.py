@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.demand.present_air import room_of
+from controller.core.demand.present_air import AirFelt, room_of
 from controller.core.water.transpiration import LeafHour
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from controller.core.calendar import Calendar
-    from controller.core.demand.present_air import AirFelt, OpenAir
+    from controller.core.demand.present_air import OpenAir
     from controller.core.plan_parts.water import Stand
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
@@ -30,13 +31,14 @@ class Thirst(NamedTuple):
     """What a stand needs of its pump just now, for the driest roots that the ranges allow.
 
     `felt` is the air that it was reckoned for, `store` what one plant's roots hold, `reserve`
-    the share of it that is to be left.
+    the share of it that is to be left; full roots live on their film for `film_s`.
     """
 
     felt: AirFelt
     demand_ml_per_s: float
     store: RootStore
     reserve: float
+    film_s: float
 
     @property
     def lasts_s(self) -> float:
@@ -51,12 +53,12 @@ class Thirst(NamedTuple):
     def refill_s(self, rest_s: float) -> float:
         """How long a watering takes that makes good for so long a rest, s: until the roots are as
         wet as the next rest counts on, the film on them included."""
-        store = self.store
-        rested = store.rested(store.full, length_s=rest_s, demand_ml_per_s=self.demand_ml_per_s)
-        missing_ml = store.full.stored_ml - rested.after.stored_ml
+        full, gain_ml_per_s = self.store.full, self._gain_ml_per_s
+        rested = self.store.rested(full, length_s=rest_s, demand_ml_per_s=self.demand_ml_per_s)
+        missing_ml = full.stored_ml - rested.after.stored_ml
         if missing_ml <= 0.0:
             return 0.0
-        return missing_ml / self._gain_ml_per_s if self._gain_ml_per_s > 0.0 else inf
+        return missing_ml / gain_ml_per_s if gain_ml_per_s > 0.0 else inf
 
     def made_good_s(self, watering_s: float) -> float:
         """How long a rest is at the most that a watering of that length makes good for, s; 0
@@ -71,9 +73,20 @@ class Thirst(NamedTuple):
         return self.store.sinks_in_ml_per_s - self.demand_ml_per_s
 
     def _lasts_s(self, *, left_share: float) -> float:
-        return self.store.lasts_s(
-            self.store.full, left_share=left_share, demand_ml_per_s=self.demand_ml_per_s
-        )
+        """`RootStore.lasts_s` of full roots, whose film is known."""
+        if self.demand_ml_per_s <= 0.0:
+            return inf
+        held_ml = self.store.held_ml
+        return self.film_s + (held_ml - left_share * held_ml) / self.demand_ml_per_s
+
+
+class _Asked(NamedTuple):
+    """All that one stand's thirst follows from."""
+
+    age_days: int
+    felt: AirFelt
+    hour: LeafHour
+    lit_share: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +94,8 @@ class Drinker:
     """A stand, the sensors that tell its air, and the lamps that light it.
 
     `lamp` is the timeline of the plan for the load that lights it: a lamp held by hand is not
-    seen. `room` is the air that a room is kept at, None for stands under the sky.
+    seen. `room` is the air that a room is kept at, None for stands under the sky. It remembers
+    what it needed last, and for what that was reckoned.
     """
 
     facts: StandFacts
@@ -91,6 +105,7 @@ class Drinker:
     humidity_sensor: str | None
     lamp: Timeline | None
     calendar: Calendar
+    _last: dict[_Asked, Thirst] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def sensors(self) -> frozenset[str]:
@@ -100,8 +115,9 @@ class Drinker:
 
     def knows_its_air(self, known: Mapping[str, float]) -> bool:
         """Whether each sensor that it goes by is known, and says what air can be like."""
-        if not self.sensors <= known.keys():
-            return False
+        for name in (self.air_sensor, self.humidity_sensor):
+            if name is not None and name not in known:
+                return False
         temperature_c, humidity_pct = self._read(known)
         return (temperature_c is None or _AIR_C_LEAST <= temperature_c <= _AIR_C_MOST) and (
             humidity_pct is None or isfinite(humidity_pct)
@@ -119,31 +135,65 @@ class Drinker:
         sown."""
         if not self.knows_its_air(known):
             return None
-        age_days = self.facts.age_days_on(self.calendar.date_of(instant))
+        facts = self.facts
+        age_days = facts.age_days
+        if facts.sown is not None:
+            age_days = facts.age_days_on(self.calendar.date_of(instant))
         if age_days is None:
             return None
-        felt = self._felt(instant, known)
-        leaves = self.facts.leaves_at(age_days)
-        rate = leaves.transpiration_ml_per_h(
-            self._leaf_hour(instant, felt), lit_share=self._lit_share(instant)
-        )
-        store = self.facts.stores_at(age_days).driest
-        return Thirst(felt, rate.high / _S_PER_H, store, self.facts.reserve)
+        felt, hour = self._air(instant, known)
+        asked = _Asked(age_days, felt, hour, self._lit_share(instant))
+        thirst = self._last.get(asked)
+        if thirst is None:
+            thirst = self._reckoned(asked)
+            self._last.clear()
+            self._last[asked] = thirst
+        return thirst
 
-    def _felt(self, instant: Instant, known: Mapping[str, float]) -> AirFelt:
+    def _reckoned(self, asked: _Asked) -> Thirst:
+        facts, leaves = self.facts, self.facts.leaves_at(asked.age_days)
+        rate = leaves.transpiration_ml_per_h(asked.hour, lit_share=asked.lit_share)
+        demand_ml_per_s, store = rate.high / _S_PER_H, facts.stores_at(asked.age_days).driest
+        film_s = store.film_lasts_s(demand_ml_per_s)
+        return Thirst(asked.felt, demand_ml_per_s, store, facts.reserve, film_s)
+
+    def _air(self, instant: Instant, known: Mapping[str, float]) -> tuple[AirFelt, LeafHour]:
+        """What it feels at an instant, and the hour around that as its leaves do."""
         temperature_c, humidity_pct = self._read(known)
-        if self.room is not None:
-            temperature_c = self.room.temperature_c if temperature_c is None else temperature_c
-            humidity_pct = self.room.humidity_pct if humidity_pct is None else humidity_pct
-        return self.open_air.felt(instant, temperature_c=temperature_c, humidity_pct=humidity_pct)
-
-    def _leaf_hour(self, instant: Instant, felt: AirFelt) -> LeafHour:
         if self.room is None:
-            return self.open_air.leaf_hour(instant, felt)
-        return LeafHour.indoors(temperature_c=felt.temperature_c, humidity_pct=felt.humidity_pct)
+            return _under_the_sky(self.open_air, instant, temperature_c, humidity_pct)
+        return _in_a_room(
+            self.room.temperature_c if temperature_c is None else temperature_c,
+            self.room.humidity_pct if humidity_pct is None else humidity_pct,
+        )
 
     def _lit_share(self, instant: Instant) -> float:
         return 1.0 if self.lamp is not None and self.lamp.state_at(instant) else 0.0
+
+
+# All stands that go by the same sensors feel the same air, and a pace is asked for more than once
+# between two reviews: so the last airs are remembered.
+@lru_cache(maxsize=8)
+def _under_the_sky(
+    open_air: OpenAir, instant: Instant, temperature_c: float | None, humidity_pct: float | None
+) -> tuple[AirFelt, LeafHour]:
+    felt = open_air.felt(instant, temperature_c=temperature_c, humidity_pct=humidity_pct)
+    return felt, open_air.leaf_hour(instant, felt)
+
+
+@lru_cache(maxsize=8)
+def _in_a_room(temperature_c: float, humidity_pct: float) -> tuple[AirFelt, LeafHour]:
+    felt = AirFelt(temperature_c, min(100.0, max(0.0, humidity_pct)))
+    return felt, LeafHour.indoors(temperature_c=felt.temperature_c, humidity_pct=felt.humidity_pct)
+
+
+def unlike(drinkers: Iterable[Drinker]) -> tuple[Drinker, ...]:
+    """Without those that ask for the same as one before them: their plants are alike, and feel the
+    same air and light. A pump goes by what is asked for, not by how many ask."""
+    kept: dict[Drinker, Drinker] = {}
+    for one in drinkers:
+        kept.setdefault(replace(one, facts=replace(one.facts, name="", plants=1)), one)
+    return tuple(kept.values())
 
 
 def drinker_of(

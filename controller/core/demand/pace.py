@@ -24,34 +24,68 @@ REVIEW_MS = 5 * MINUTE_MS
 
 class Pace(NamedTuple):
     """How long to rest and to water, ms, within the plan's bounds; `air_words` say in what air,
-    and how long roots hold in it."""
+    and how long roots hold in it. `is_watering_short` tells that the rest is as long as the longest
+    watering makes good for, though roots would hold for longer."""
 
     rest_ms: int
     watering_ms: int
     bounds: DemandBounds
     air_words: str
+    is_watering_short: bool = False
 
-    def words(self, *, is_on: bool, usual_ms: int | None) -> str:
-        """Why it waters or rests for so long.
+    def rest_words(
+        self, length_ms: int | None, *, usual_ms: int | None, is_of_next_span: bool = False
+    ) -> str:
+        """Why it rests for so long: `rest cut to 9 min: 33 °C, 41 % humidity, roots hold 18 min`.
 
-        `rest cut to 9 min: 33 °C, 41 % humidity, roots hold 18 min`; `usual_ms` is the rest of
-        the fixed cycle, None where that has none.
+        Args:
+            length_ms: of the whole rest; None where no end of it is in sight. It is shorter than
+                the pace has it where readings were such before: no rest is drawn out.
+            usual_ms: the rest of the fixed cycle, None where that has none.
+            is_of_next_span: whether it ends as the span that follows has it.
         """
-        if is_on:
-            watering, rest = _length_words(self.watering_ms), _length_words(self.rest_ms)
-            limit = ""
-            if self.watering_ms == self.bounds.longest_watering_ms:
-                limit = ", the longest that the plan allows,"
-            return f"watering of {watering}{limit} after rests of {rest}: {self.air_words}"
+        if length_ms is None:
+            return f"rest without an end in sight, as the next span has it: {self.air_words}"
+        length, now = _length_words(length_ms), ""
         change = "of"
-        if usual_ms is not None and usual_ms != self.rest_ms:
-            change = "cut to" if self.rest_ms < usual_ms else "stretched to"
-        limit = ""
-        if self.rest_ms == self.bounds.shortest_rest_ms:
-            limit = ", the shortest that the plan allows"
-        elif self.rest_ms == self.bounds.longest_rest_ms:
-            limit = ", the longest that the plan allows"
-        return f"rest {change} {_length_words(self.rest_ms)}{limit}: {self.air_words}"
+        if usual_ms is not None and length != _length_words(usual_ms):
+            change = "cut to" if length_ms < usual_ms else "stretched to"
+        because = ""
+        if is_of_next_span:
+            because = ", as the next span has it"
+        elif length_ms < self.rest_ms and length != _length_words(self.rest_ms):
+            because, now = ", as set before", "now "
+        elif length_ms == self.bounds.shortest_rest_ms:
+            because = ", the shortest that the plan allows"
+        elif length_ms == self.bounds.longest_rest_ms:
+            because = ", the longest that the plan allows"
+        elif self.is_watering_short:
+            because = ", as much as the longest watering makes good for"
+        return f"rest {change} {length}{because}: {now}{self.air_words}"
+
+    def watering_words(
+        self, length_ms: int | None, *, rested_ms: int | None, is_of_next_span: bool = False
+    ) -> str:
+        """Why it waters for so long: `watering of 5 min after a rest of 9 min: 33 °C, 41 %
+        humidity, roots hold 18 min`.
+
+        Args:
+            length_ms: of the whole watering; None where no end of it is in sight.
+            rested_ms: how long the roots had rested before it, None where nobody knows.
+            is_of_next_span: whether it ends as the span that follows has it.
+        """
+        after = "with no rest known before it"
+        if rested_ms is not None:
+            after = f"after a rest of {_length_words(rested_ms)}"
+        because = ""
+        if is_of_next_span:
+            because = ", as the next span has it,"
+        elif length_ms == self.bounds.longest_watering_ms:
+            because = ", the longest that the plan allows,"
+        elif length_ms == self.bounds.shortest_watering_ms:
+            because = ", the shortest that the plan allows,"
+        of = "without an end in sight" if length_ms is None else f"of {_length_words(length_ms)}"
+        return f"watering {of}{because} {after}: {self.air_words}"
 
 
 def review_of(instant: Instant) -> Instant:
@@ -92,8 +126,10 @@ def pace_of(
     if not thirsts:
         return None
     longest_s = bounds.longest_watering_ms / SECOND_MS
-    rests_s = [thirst.rest_s for thirst in thirsts]
-    rest_s = min(*rests_s, *(thirst.made_good_s(longest_s) for thirst in thirsts))
+    # Of each how long it may rest, and whether its roots would hold for longer.
+    rests = [_rest_of(thirst, longest_s) for thirst in thirsts]
+    thirstiest = min(range(len(thirsts)), key=lambda place: rests[place])
+    rest_s, is_watering_short = rests[thirstiest]
     rest_ms = _within(rest_s, bounds.shortest_rest_ms, bounds.longest_rest_ms, round_up=False)
     dry_s = max(rest_ms, rested_ms) / SECOND_MS
     watering_ms = _within(
@@ -102,8 +138,14 @@ def pace_of(
         bounds.longest_watering_ms,
         round_up=True,
     )
-    thirstiest = thirsts[rests_s.index(min(rests_s))]
-    return Pace(rest_ms, watering_ms, bounds, _air_words(thirstiest))
+    air_words = _air_words(thirsts[thirstiest])
+    return Pace(rest_ms, watering_ms, bounds, air_words, is_watering_short)
+
+
+def _rest_of(thirst: Thirst, longest_watering_s: float) -> tuple[float, bool]:
+    """How long one stand may rest, s, and whether that is for want of a longer watering."""
+    made_good_s = thirst.made_good_s(longest_watering_s)
+    return min(thirst.rest_s, made_good_s), made_good_s < thirst.rest_s
 
 
 def _within(length_s: float, least_ms: int, most_ms: int, *, round_up: bool) -> int:
@@ -115,9 +157,17 @@ def _within(length_s: float, least_ms: int, most_ms: int, *, round_up: bool) -> 
 
 
 def _length_words(length_ms: int) -> str:
-    """A length in whole minutes, and in seconds where it is shorter than two: `9 min`, `75 s`."""
+    """A length as exact as it matters: `75 s` below two minutes, `9 min`, `2 h 30 min`, `12 h`."""
     seconds = length_ms // SECOND_MS
-    return f"{seconds} s" if seconds < 120 else f"{round(seconds / 60)} min"
+    if seconds < 120:
+        return f"{seconds} s"
+    minutes = round(seconds / 60)
+    if minutes < 120:
+        return f"{minutes} min"
+    hours, left = divmod(minutes, 60)
+    if hours >= 10:
+        return f"{round(minutes / 60)} h"
+    return f"{hours} h {left} min" if left else f"{hours} h"
 
 
 def _air_words(thirst: Thirst) -> str:
@@ -127,6 +177,4 @@ def _air_words(thirst: Thirst) -> str:
     lasts_s = thirst.lasts_s
     if lasts_s == inf:
         return f"{air}, roots lose nothing"
-    minutes = int(lasts_s / 60)
-    hold = f"{minutes} min" if minutes < 120 else f"{minutes // 60} h"
-    return f"{air}, roots hold {hold}"
+    return f"{air}, roots hold {_length_words(int(lasts_s) * SECOND_MS)}"

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.units import HOUR_MS, utc_datetime
-from controller.core.water.air import air_pressure_kpa, saturation_kpa
-from controller.core.water.missing_inputs import WIND_2M_M_S, vapour_from_coolest_kpa
+from controller.core.water.air import air_pressure_kpa
+from controller.core.water.missing_inputs import WIND_2M_M_S, humidity_from_coolest_pct
 from controller.core.water.radiation import (
     CLEARNESS_MAX,
     MJ_PER_M2_H_PER_W,
@@ -68,8 +68,9 @@ class OpenAir:
         if temperature_c is None:
             temperature_c = self.course.at_c(instant)
         if humidity_pct is None:
-            vapour_kpa = vapour_from_coolest_kpa(self.course.coolest_c(instant))
-            humidity_pct = 100 * vapour_kpa / saturation_kpa(temperature_c)
+            humidity_pct = humidity_from_coolest_pct(
+                temperature_c=temperature_c, coolest_c=self.course.coolest_c(instant)
+            )
         return AirFelt(temperature_c, min(100.0, max(0.0, humidity_pct)))
 
     def leaf_hour(self, instant: Instant, felt: AirFelt) -> LeafHour:

@@ -116,7 +116,7 @@ def with_first_item(layout: Layout, place: Place, item: Table) -> str:
 
 
 def with_element(
-    layout: Layout, listed: Mark, items: Sequence[Mark], index: int, item: Table
+    layout: Layout, listed: Mark, items: Sequence[Mark], index: int, item: Value
 ) -> str:
     """The text with an item put into a list that is written in brackets."""
     text, written = layout.text, inline(item)

@@ -18,6 +18,7 @@ from controller.core.plan_edit.insert import (
     with_pair,
     with_table,
 )
+from controller.core.plan_edit.points import with_points
 from controller.core.plan_edit.write import checked_table, value_in_toml
 from controller.core.plan_text.keys import key_at
 from controller.core.plan_text.place import dotted
@@ -40,14 +41,13 @@ def set_value(layout: Layout, place: Place, value: object) -> str:
     written = value_in_toml(value)
     assert isinstance(value, str | int | float | list), value  # what can be written is one of these
     mark, (*table, key) = layout.find(place), place
-    known = key_at(place)
-    is_points = known is not None and known.kind == "points"
-    if (
-        mark is not None
-        and mark.shape in {Shape.PAIR, Shape.INNER}
-        and (not mark.opens or (is_points and mark.opens == "["))
-    ):
-        return layout.text[: mark.value] + written + layout.text[mark.end :]
+    if mark is not None and mark.shape in {Shape.PAIR, Shape.INNER}:
+        known = key_at(place)
+        is_curve = known is not None and known.kind == "points" and mark.opens == "["
+        if is_curve and isinstance(value, list):
+            return with_points(layout.text, place, value)
+        if is_curve or not mark.opens:
+            return layout.text[: mark.value] + written + layout.text[mark.end :]
     if layout.within(place) or not isinstance(key, str):
         raise BadRequestError(f"{dotted(place)} is a table or a list: set one of the keys in it")
     if not table or layout.within(tuple(table)):

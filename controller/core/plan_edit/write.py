@@ -44,16 +44,19 @@ def checked_table(value: object, depth_max: int = 6) -> Table:
 
 
 def is_points(value: object) -> bool:
-    """Whether the value is a list of lists of numbers, such as the points of a curve."""
+    """Whether the value is a list of lists of numbers, such as the points of a curve.
+
+    A text in place of a number is left for the plan's reader to refuse, in its own words.
+    """
     return (
         isinstance(value, list)
         and bool(value)
-        and all(isinstance(one, list) and one and all(map(_is_number, one)) for one in value)
+        and all(isinstance(one, list) and one and all(map(_may_be_number, one)) for one in value)
     )
 
 
-def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
+def _may_be_number(value: object) -> bool:
+    return isinstance(value, int | float | str) and not isinstance(value, bool)
 
 
 def key_in_toml(*keys: str) -> str:

@@ -6,7 +6,7 @@ can be asked for nonsense.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeAlias
+from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
@@ -16,9 +16,6 @@ from controller.core.water.fittings import FITTINGS
 from controller.core.water.medium import Medium
 from controller.core.water.pump_curve import CurvePoint
 from controller.core.water.surroundings import Surroundings
-
-if TYPE_CHECKING:
-    from datetime import date
 
 CURVE_POINTS_MIN, CURVE_POINTS_MAX = 2, 50
 FLOW_L_PER_H_MAX, HEAD_M_MAX = 100_000.0, 100.0
@@ -143,10 +140,6 @@ class Stand(Part):
     def sun_share(self) -> float:
         """Share of the sun's radiation outdoors that reaches the plants, 0 to 1."""
         return SUN_SHARES[self.place] if self.light_share is None else self.light_share
-
-    def age_days_on(self, day: date) -> int | None:
-        """Days from sowing to a local date: negative before it, None where nothing is stated."""
-        return (day - self.sown).days if self.sown is not None else self.age_days
 
 
 def _count_of(fitting: str) -> Any:

@@ -1,9 +1,10 @@
-"""From a plan file's bytes to its text; what is no text is named and refused."""
+"""From the bytes of a TOML file to its text; what is no text is named and refused."""
 
 from __future__ import annotations
 
 import codecs
 import re
+from typing import NamedTuple
 
 from controller.core.findings import Finding
 
@@ -21,17 +22,39 @@ _MARKS = (
 _SAVE_AS_UTF8 = "save the file as UTF-8 (most editors ask for the encoding under Save as)"
 
 
-def text_of(data: bytes) -> str | Finding:
-    """The text of a plan file, or the error that keeps it from being text.
+class TextFile(NamedTuple):
+    """What a file is to be, for the words in which it is refused.
+
+    `usual` is what makes such a file about 10,000 bytes long; `has` and `write` tell what an
+    empty one is missing.
+    """
+
+    name: str
+    usual: str
+    has: str
+    write: str
+
+
+PLAN_FILE = TextFile(
+    "plan",
+    "eighteen loads",
+    "at least a format, a site and one load",
+    "write format = 1, a table [site] and a load such as [loads.pump]",
+)
+
+
+def text_of(data: bytes, what: TextFile = PLAN_FILE) -> str | Finding:
+    """The text of a file, or the error that keeps it from being text.
 
     Nothing is repaired: other encodings, byte order marks and NUL bytes are refused.
     """
-    if len(data) > SIZE_MAX:
+    name = what.name
+    if len(data) > SIZE_MAX:  # how many is not known: readers of files stop there
         return _error(
-            f"the file has {len(data):,} bytes; a plan has at most {SIZE_MAX:,}",
-            "is this the right file? A plan of eighteen loads takes about 10,000 bytes",
+            f"the file has more than {SIZE_MAX:,} bytes, the most that a {name} may have",
+            f"is this the right file? A {name} of {what.usual} takes about 10,000 bytes",
         )
-    finding = _other_encoding(data) or _nul(data)
+    finding = _other_encoding(data, name) or _nul(data, name)
     if finding is not None:
         return finding
     try:
@@ -47,10 +70,7 @@ def text_of(data: bytes) -> str | Finding:
             line,
         )
     if not text.strip():
-        return _error(
-            "the file is empty; a plan has at least a format, a site and one load",
-            "write format = 1, a table [site] and a load such as [loads.pump]",
-        )
+        return _error(f"the file is empty; a {name} has {what.has}", what.write)
     return text
 
 
@@ -62,30 +82,30 @@ def _line_at(data: bytes, offset: int) -> int:
     return data.count(b"\n", 0, offset) + 1
 
 
-def _other_encoding(data: bytes) -> Finding | None:
+def _other_encoding(data: bytes, wanted: str) -> Finding | None:
     for mark, name in _MARKS:
         if data.startswith(mark):
-            return _error(f"the file is {name} text; a plan is UTF-8 text", _SAVE_AS_UTF8)
+            return _error(f"the file is {name} text; a {wanted} is UTF-8 text", _SAVE_AS_UTF8)
     if data.startswith(codecs.BOM_UTF8):
         return _error(
             "the file begins with a byte order mark (BOM, bytes EF BB BF); "
-            "a plan is UTF-8 text without one",
+            f"a {wanted} is UTF-8 text without one",
             'save the file as "UTF-8" and not as "UTF-8 with BOM"',
         )
     # Without a mark, UTF-16 shows in the NUL that half of every plain letter is.
     sample = data[:400]
     if len(sample) >= 4 and sample.count(0) * 5 > len(sample) * 2 and sample.strip(b"\x00"):
-        return _error("the file looks like UTF-16 text; a plan is UTF-8 text", _SAVE_AS_UTF8)
+        return _error(f"the file looks like UTF-16 text; a {wanted} is UTF-8 text", _SAVE_AS_UTF8)
     return None
 
 
-def _nul(data: bytes) -> Finding | None:
+def _nul(data: bytes, wanted: str) -> Finding | None:
     offset = data.find(0)
     if offset < 0:
         return None
     return _error(
         f"byte {offset} of the file (counted from 0) is NUL, which no text has; "
-        "the file is damaged, or is no plan",
+        f"the file is damaged, or is no {wanted}",
         "delete the character, or take a good copy of the file",
         _line_at(data, offset),
     )

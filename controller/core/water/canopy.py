@@ -15,9 +15,12 @@ safe side.
 from __future__ import annotations
 
 from math import exp, log, sqrt
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.water.air import KELVIN_AT_0_C, saturation_kpa
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 HEAT_J_PER_M3_C = 1.2 * 1010.0  # of air at 20 °C: its kg/m³, times J/kg/°C
 LATENT_HEAT_J_PER_G = 2450.0  # at 20 °C
@@ -132,8 +135,9 @@ def leaf_warming_c(
     air_c, vapour, saturated, rise, bend = air
     surplus = absorbed_w_m2 - latent * (saturated - vapour)
     slope = heat + latent * rise
+    bent = slope + 0.5 * latent * bend * surplus / slope
     # In very dry air the bend alone would have it turn round: half the slope is the least.
-    warming = surplus / max(slope + 0.5 * latent * bend * surplus / slope, 0.5 * slope)
+    warming = surplus / max(bent, 0.5 * slope)
     for _ in range(_LEAF_STEPS_MAX):
         leaf_c = air_c + warming
         saturated, rise = _saturated(leaf_c)
@@ -160,7 +164,7 @@ def leaf_vapour_g_per_m2_h(
         air_s_per_m=air_s_per_m,
     )
     latent_w_m2 = absorbed_w_m2 - HEAT_J_PER_M3_C / air_s_per_m * warming_c
-    return max(0.0, S_PER_H / LATENT_HEAT_J_PER_G * latent_w_m2)
+    return S_PER_H / LATENT_HEAT_J_PER_G * latent_w_m2 if latent_w_m2 > 0.0 else 0.0
 
 
 class Canopy(NamedTuple):
@@ -179,20 +183,38 @@ class Canopy(NamedTuple):
         exchanging = min(leaf_area_index, FULL_LEAF_AREA_INDEX)
         return cls(exchanging, covered_share(exchanging) / exchanging)
 
-    def vapour_g_per_h(
-        self, *, absorbed_w_m2: float, air: LeafAir, stomata_s_per_m: float, air_s_per_m: float
-    ) -> float:
-        """What the square metre of plants transpires, g/h (1 g is 1 mL).
 
-        Args:
-            absorbed_w_m2: what leaves that cover everything would take in, W/m².
-            air: the air around.
-            stomata_s_per_m: `stomatal_resistance_s_per_m` in the light that there is.
-            air_s_per_m: `air_resistance_s_per_m` in the draught that there is.
-        """
-        return self.exchanging_m2 * leaf_vapour_g_per_m2_h(
-            absorbed_w_m2=absorbed_w_m2 * self.light_per_leaf,
-            air=air,
-            stomata_s_per_m=stomata_s_per_m,
-            air_s_per_m=air_s_per_m,
-        )
+def vapour_of_each_g_per_h(
+    canopies: Iterable[Canopy],
+    *,
+    absorbed_w_m2: float,
+    air: LeafAir,
+    stomata_s_per_m: float,
+    air_s_per_m: float,
+) -> list[float]:
+    """What a square metre of plants transpires under each of these canopies, g/h (1 g is 1 mL).
+
+    Leaves that get the same light as those of the canopy before, as all do in the dark, are
+    reckoned once.
+
+    Args:
+        canopies: in any order.
+        absorbed_w_m2: what leaves that cover everything would take in, W/m².
+        air: the air around.
+        stomata_s_per_m: `stomatal_resistance_s_per_m` in the light that there is.
+        air_s_per_m: `air_resistance_s_per_m` in the draught that there is.
+    """
+    vapours_g_per_h = []
+    light_before_w_m2 = of_leaf_g_per_m2_h = -1.0
+    for canopy in canopies:
+        light_w_m2 = absorbed_w_m2 * canopy.light_per_leaf
+        if light_w_m2 != light_before_w_m2:
+            light_before_w_m2 = light_w_m2
+            of_leaf_g_per_m2_h = leaf_vapour_g_per_m2_h(
+                absorbed_w_m2=light_w_m2,
+                air=air,
+                stomata_s_per_m=stomata_s_per_m,
+                air_s_per_m=air_s_per_m,
+            )
+        vapours_g_per_h.append(canopy.exchanging_m2 * of_leaf_g_per_m2_h)
+    return vapours_g_per_h

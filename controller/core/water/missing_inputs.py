@@ -46,6 +46,14 @@ def vapour_from_coolest_kpa(coolest_c: float) -> float:
     return saturation_kpa(coolest_c)
 
 
+def humidity_from_coolest_pct(*, temperature_c: float, coolest_c: float) -> float:
+    """The relative humidity of air whose dew point is the coolest of the day, %, at most 100.
+
+    Source: FAO-56, eq. 10 with the vapour pressure of eq. 48.
+    """
+    return min(100.0, 100 * vapour_from_coolest_kpa(coolest_c) / saturation_kpa(temperature_c))
+
+
 def complete(
     *,
     warmest_c: float,

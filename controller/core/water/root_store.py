@@ -20,15 +20,18 @@ from dataclasses import dataclass
 from math import inf, sqrt
 from typing import NamedTuple
 
+from controller.core.tuples import made
 from controller.core.water.bounds import Bounds
-from controller.core.water.film import drain_per_ml2_s, film_left_ml, flowing_film_ml
+from controller.core.water.film import (
+    drain_per_ml2_s,
+    film_lasts_s,
+    film_left_ml,
+    flowing_film_ml,
+)
 from controller.core.water.medium import CAUGHT_SHARE, Medium, usable_ml, wetted_m2
 
 # How far water runs down on one plant's roots, m. Common practice, no source.
 RUN_M = 0.2
-
-_MEETING_STEPS_MAX = 60
-_MEETING_CLOSE = 1e-7  # of the time; Newton's error after such a step is its square
 
 # FAO-56, table 22: lettuce draws 0.30 of what its roots can reach before it suffers, at 5 mm
 # a day; less on thirstier days, and within 0.1 to 0.8 (its footnote).
@@ -115,7 +118,7 @@ class RootStore:
             length_s: 0 or more.
             demand_ml_per_s: what the plant transpires, 0 or more.
         """
-        stored_ml = wetness.stored_ml
+        stored_ml, full_ml = wetness.stored_ml, self.held_ml + self.film_ml
         came_ml = self.drip_ml_per_s * length_s
         wanted_ml = demand_ml_per_s * length_s
         after_ml = stored_ml + self.caught_share * came_ml - wanted_ml
@@ -123,34 +126,38 @@ class RootStore:
         if after_ml < 0.0:
             thirst_ml = min(-after_ml, wanted_ml)
             after_ml = 0.0
-        elif after_ml > self.held_ml + self.film_ml:
-            after_ml = self.held_ml + self.film_ml
+        elif after_ml > full_ml:
+            after_ml = full_ml
         transpired_ml = wanted_ml - thirst_ml
         held_ml = min(self.held_ml, after_ml)
-        return Passage(
-            Wetness(held_ml, after_ml - held_ml, 0.0),
+        return made(Passage, (
+            made(Wetness, (held_ml, after_ml - held_ml, 0.0)),
             transpired_ml,
             max(0.0, came_ml - transpired_ml - (after_ml - stored_ml)),
             thirst_ml,
-        )
+        ))  # fmt: skip
 
     def rested(self, wetness: Wetness, *, length_s: float, demand_ml_per_s: float) -> Passage:
         """What so long a stretch without watering does; arguments as for `watered`."""
+        held_ml, began_ml, taken_ml = wetness
         wanted_ml = demand_ml_per_s * length_s
-        film_s = self._film_lasts_s(wetness, demand_ml_per_s=demand_ml_per_s, within_s=length_s)
-        if film_s is None:
-            sheet_ml = self._sheet_ml(wetness, length_s)
-            after = Wetness(wetness.held_ml, sheet_ml, wetness.taken_ml + wanted_ml)
-            return Passage(after, wanted_ml, wetness.sheet_ml - sheet_ml, 0.0)
-        of_film_ml = min(demand_ml_per_s * film_s, wetness.film_ml)
+        film_ml = began_ml - taken_ml
+        of_film_ml = min(0.0, film_ml)  # a difference of sums
+        if film_ml > 0.0:
+            film_s = self._film_lasts_s(wetness, demand_ml_per_s=demand_ml_per_s, within_s=length_s)
+            if film_s is None:
+                sheet_ml = self._sheet_ml(wetness, length_s)
+                after = made(Wetness, (held_ml, sheet_ml, taken_ml + wanted_ml))
+                return made(Passage, (after, wanted_ml, began_ml - sheet_ml, 0.0))
+            of_film_ml = min(demand_ml_per_s * film_s, film_ml)
         wanted_of_held_ml = max(0.0, wanted_ml - of_film_ml)
-        of_held_ml = min(wetness.held_ml, wanted_of_held_ml)
-        return Passage(
-            Wetness(wetness.held_ml - of_held_ml, 0.0, 0.0),
+        of_held_ml = min(held_ml, wanted_of_held_ml)
+        return made(Passage, (
+            made(Wetness, (held_ml - of_held_ml, 0.0, 0.0)),
             of_film_ml + of_held_ml,
-            wetness.film_ml - of_film_ml,
+            film_ml - of_film_ml,
             wanted_of_held_ml - of_held_ml,
-        )
+        ))  # fmt: skip
 
     def lasts_s(self, wetness: Wetness, *, left_share: float, demand_ml_per_s: float) -> float:
         """How long without watering until only that share of the held water is left, s.
@@ -164,6 +171,12 @@ class RootStore:
             return inf
         film_s = self._film_lasts_s(wetness, demand_ml_per_s=demand_ml_per_s, within_s=inf)
         return (film_s or 0.0) + spare_ml / demand_ml_per_s
+
+    def film_lasts_s(self, demand_ml_per_s: float) -> float:
+        """How long full roots live on their film, s; infinity where nothing is drunk."""
+        return film_lasts_s(
+            self.film_ml, drain_per_ml2_s=self.drain_per_ml2_s, demand_ml_per_s=demand_ml_per_s
+        )
 
     def refill_s(self, wetness: Wetness, *, demand_ml_per_s: float) -> float:
         """How long a watering takes until the held water is full, s.
@@ -184,12 +197,7 @@ class RootStore:
     def _film_lasts_s(
         self, wetness: Wetness, *, demand_ml_per_s: float, within_s: float
     ) -> float | None:
-        """When the film is gone, if that is within so long a time; else None.
-
-        Newton's method, which cannot fail here: a draining film thins ever more slowly, so
-        each tangent meets what is drunk too early, and the next one later. It begins where a
-        film that was thick without end at first would be gone: that is soon forgotten.
-        """
+        """When the film is gone, if that is within so long a time; else None."""
         sheet_ml, taken_ml = wetness.sheet_ml, wetness.taken_ml
         if sheet_ml <= taken_ml:
             return 0.0
@@ -199,17 +207,13 @@ class RootStore:
             return None
         if demand_ml_per_s <= 0.0:  # drained down to what was taken before
             return min(within_s, ((sheet_ml / taken_ml) ** 2 - 1.0) / thinning)
-        length_s: float = self.drain_per_ml2_s ** (-1 / 3) * demand_ml_per_s ** (-2 / 3)
-        for _ in range(_MEETING_STEPS_MAX):
-            share = 1.0 + thinning * length_s
-            left_ml = sheet_ml / sqrt(share)
-            over_ml = left_ml - taken_ml - demand_ml_per_s * length_s
-            before_s = length_s
-            step_s = over_ml / (0.5 * thinning * left_ml / share + demand_ml_per_s)
-            length_s = max(0.0, length_s + step_s)
-            if abs(length_s - before_s) <= _MEETING_CLOSE * length_s:
-                break
-        return min(length_s, within_s)
+        lasts_s = film_lasts_s(
+            sheet_ml,
+            taken_ml=taken_ml,
+            drain_per_ml2_s=self.drain_per_ml2_s,
+            demand_ml_per_s=demand_ml_per_s,
+        )
+        return min(lasts_s, within_s)
 
 
 class RootStores(NamedTuple):
@@ -221,9 +225,9 @@ class RootStores(NamedTuple):
 
     @classmethod
     def of(
-        cls, medium: Medium, *, medium_ml: float, leaf_area_m2: float, drip_ml_per_s: float
+        cls, medium: Medium, *, medium_ml: float, leaf_area_m2: float, drip_ml_per_s: Bounds
     ) -> RootStores:
-        """The stores of a plant.
+        """The stores of a plant; the driest has the least drip, the wettest the most.
 
         Args:
             medium: what it stands in.
@@ -239,13 +243,15 @@ class RootStores(NamedTuple):
                 RootStore(
                     held_ml=held_ml,
                     film_ml=flowing_film_ml(
-                        surface_m2=surface_m2, length_m=RUN_M, drip_ml_per_s=drip_ml_per_s
+                        surface_m2=surface_m2, length_m=RUN_M, drip_ml_per_s=drip
                     ),
                     drain_per_ml2_s=drain_per_ml2_s(surface_m2=surface_m2, length_m=RUN_M),
-                    drip_ml_per_s=drip_ml_per_s,
+                    drip_ml_per_s=drip,
                     caught_share=caught_share,
                 )
-                for held_ml, surface_m2, caught_share in zip(held, surface, caught, strict=True)
+                for held_ml, surface_m2, caught_share, drip in zip(
+                    held, surface, caught, drip_ml_per_s, strict=True
+                )
             )
         )
 

@@ -11,6 +11,7 @@ Source: FAO-56 (Allen et al. 1998), chapter 3, "eq." below; ASCE-EWRI 2005 has t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import acos, asin, cos, pi, radians, sin
 
 SOLAR_CONSTANT_MJ_PER_M2_MIN = 0.0820  # eq. 21
@@ -97,6 +98,7 @@ class SunPath:
         return max(0.0, self.power_mj_per_m2_h / _RAD_PER_H * lit)
 
 
+@lru_cache(maxsize=4)  # a pace on demand asks for the same day again and again
 def sun_path(*, latitude: float, longitude: float, day_of_year: float) -> SunPath:
     """The sun's way over a place on a day; degrees, north and east positive.
 

@@ -12,7 +12,7 @@ of leaf drinks, to a half more or a fifth less.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.water.air import (
     SEA_LEVEL_KPA,
@@ -27,10 +27,14 @@ from controller.core.water.canopy import (
     absorbed_lamp_w_m2,
     air_resistance_s_per_m,
     stomatal_resistance_s_per_m,
+    vapour_of_each_g_per_h,
 )
 from controller.core.water.crop_cover import FULL_COVER_KCB, basal_coefficient, leaf_area_index
 from controller.core.water.leaf_area import leaf_area_m2
 from controller.core.water.surroundings import Surroundings
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 ML_PER_MM_M2 = 1000.0  # a millimetre of water on a square metre is a litre
 
@@ -189,56 +193,69 @@ class Leaves:
             lit_share: the share of the hour for which the stand's lamps are on, 0 to 1;
                 elsewhere than under lamps it has no meaning.
         """
-        foliage = self.foliage
-        if foliage.place == "outdoors":
-            return self._outdoors(hour)
-        if foliage.place == "under-glass":
-            sun_w_m2 = hour.radiation_w_m2 * foliage.light_share
-            return self._indoors(
+        if self.foliage.place != "under-lamps":
+            (low,), (likely,), (high,) = self.under_the_sky_ml_per_h((hour,))
+            return Bounds(low, likely, high)
+        dark = self._under_lamps(hour.leaf_air, ppfd_umol=0.0) if lit_share < 1.0 else _NOTHING
+        if lit_share <= 0.0:
+            return dark
+        lit = self._under_lamps(hour.leaf_air, ppfd_umol=self.foliage.ppfd_umol)
+        return _plus(lit.times(lit_share), dark.times(1.0 - lit_share))
+
+    def under_the_sky_ml_per_h(
+        self, hours: Sequence[LeafHour]
+    ) -> tuple[list[float], list[float], list[float]]:
+        """What one plant outdoors or under glass transpires in each of these hours, mL/h: at the
+        least, likely, and at the most."""
+        if self.foliage.place == "outdoors":
+            return self._outdoors(hours)
+        lows, likelies, highs = [], [], []
+        light_share = self.foliage.light_share
+        for hour in hours:
+            sun_w_m2 = hour.radiation_w_m2 * light_share
+            low, likely, high = self._canopy(
                 hour.leaf_air,
                 absorbed_w_m2=(1.0 - SUN_REFLECTED) * sun_w_m2,
                 ppfd_umol=SUN_UMOL_PER_J * sun_w_m2,
             )
-        dark = self._under_lamps(hour.leaf_air, ppfd_umol=0.0) if lit_share < 1.0 else _NOTHING
-        if lit_share <= 0.0:
-            return dark
-        lit = self._under_lamps(hour.leaf_air, ppfd_umol=foliage.ppfd_umol)
-        return _plus(lit.times(lit_share), dark.times(1.0 - lit_share))
+            lows.append(low)
+            likelies.append(likely)
+            highs.append(high)
+        return lows, likelies, highs
 
-    def _outdoors(self, hour: LeafHour) -> Bounds:
+    def _outdoors(self, hours: Sequence[LeafHour]) -> tuple[list[float], list[float], list[float]]:
         """Reference evaporation, as far as sun and wind reach the plant, times coefficients.
 
         Shade takes sun away, not dry air and wind. At the least it takes both alike: what
         shades often shelters too.
         """
-        foliage, kcb = self.foliage, self.kcb
-        per_plant = ML_PER_MM_M2 / foliage.plants_per_m2
-        shaded = per_plant * hour.shaded_et0_mm(foliage.light_share)
-        least = per_plant * hour.et0_mm * foliage.light_share
-        return Bounds(kcb.low * least, kcb.likely * shaded, kcb.high * shaded)
+        light_share, kcb = self.foliage.light_share, self.kcb
+        per_plant = ML_PER_MM_M2 / self.foliage.plants_per_m2
+        shaded = [per_plant * hour.shaded_et0_mm(light_share) for hour in hours]
+        return (
+            [kcb.low * (per_plant * hour.et0_mm * light_share) for hour in hours],
+            [kcb.likely * et0_ml for et0_ml in shaded],
+            [kcb.high * et0_ml for et0_ml in shaded],
+        )
 
     def _under_lamps(self, air: LeafAir, *, ppfd_umol: float) -> Bounds:
-        return self._indoors(air, absorbed_w_m2=absorbed_lamp_w_m2(ppfd_umol), ppfd_umol=ppfd_umol)
+        absorbed_w_m2 = absorbed_lamp_w_m2(ppfd_umol)
+        return Bounds(*self._canopy(air, absorbed_w_m2=absorbed_w_m2, ppfd_umol=ppfd_umol))
 
-    def _indoors(self, air: LeafAir, *, absorbed_w_m2: float, ppfd_umol: float) -> Bounds:
+    def _canopy(
+        self, air: LeafAir, *, absorbed_w_m2: float, ppfd_umol: float
+    ) -> tuple[float, float, float]:
         """The energy balance of the canopy, between its errors."""
-        stomata_s_per_m = stomatal_resistance_s_per_m(ppfd_umol)
-        drinks: list[float] = []
-        before: Canopy | None = None
-        for canopy in self.canopies:
-            if canopy != before:  # grown stands cover everything in more than one corner
-                vapour_g_per_h = canopy.vapour_g_per_h(
-                    absorbed_w_m2=absorbed_w_m2,
-                    air=air,
-                    stomata_s_per_m=stomata_s_per_m,
-                    air_s_per_m=self.air_s_per_m,
-                )
-                before = canopy
-            drinks.append(vapour_g_per_h / self.foliage.plants_per_m2)
-        low, likely, high = drinks
-        return Bounds(
-            low * CANOPY_ERROR.low, likely * CANOPY_ERROR.likely, high * CANOPY_ERROR.high
+        vapours_g_per_h = vapour_of_each_g_per_h(
+            self.canopies,
+            absorbed_w_m2=absorbed_w_m2,
+            air=air,
+            stomata_s_per_m=stomatal_resistance_s_per_m(ppfd_umol),
+            air_s_per_m=self.air_s_per_m,
         )
+        plants_per_m2 = self.foliage.plants_per_m2
+        low, likely, high = [vapour / plants_per_m2 for vapour in vapours_g_per_h]
+        return low * CANOPY_ERROR.low, likely * CANOPY_ERROR.likely, high * CANOPY_ERROR.high
 
 
 _NOTHING = Bounds(0.0, 0.0, 0.0)

@@ -8,23 +8,24 @@ plant's age is that of the local date on which the hour begins.
 from __future__ import annotations
 
 from array import array
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
+from operator import mul
 from typing import TYPE_CHECKING
 
 from controller.core.units import Instant, day_number
+from controller.core.water.bounds import Bounds
 from controller.core.water.transpiration import LeafHour
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from datetime import date
+    from collections.abc import Callable, Iterator, Sequence
 
     from controller.core.calendar import Calendar
     from controller.core.demand.present_air import AirFelt
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
-    from controller.core.water.bounds import Bounds
+    from controller.core.water.transpiration import Leaves
 
 _S_PER_H = 3600.0
 _MS_PER_S = 1000.0
@@ -34,6 +35,8 @@ _ML_PER_L = 1000.0
 CORNERS = ("driest", "likely", "wettest")
 DRIEST, LIKELY, WETTEST = 0, 1, 2
 
+_NOTHING = Bounds(0.0, 0.0, 0.0)
+
 
 @dataclass(frozen=True, slots=True)
 class Rates:
@@ -42,6 +45,18 @@ class Rates:
     driest: array[float]
     likely: array[float]
     wettest: array[float]
+
+    @classmethod
+    def none(cls) -> Rates:
+        """Those of no hour yet."""
+        return cls(array("d"), array("d"), array("d"))
+
+    def extend(
+        self, driest: Sequence[float], likely: Sequence[float], wettest: Sequence[float]
+    ) -> None:
+        """So much in each of the following hours, mL/h."""
+        for rates, more in zip(self.corners, (driest, likely, wettest), strict=True):
+            rates.extend([ml_per_h / _S_PER_H for ml_per_h in more])
 
     @property
     def corners(self) -> tuple[array[float], array[float], array[float]]:
@@ -63,10 +78,10 @@ class Course:
 
     def thirstiest_ml_per_s(self) -> list[float]:
         """The highest demand of each corner in the run."""
-        return [
-            max(max(dark), max(lit))
-            for dark, lit in zip(self.dark.corners, self.lit.corners, strict=True)
-        ]
+        highest = [max(rates) for rates in self.dark.corners]
+        if self.lit is not self.dark:
+            highest = list(map(max, highest, map(max, self.lit.corners)))
+        return highest
 
     def at(self, instant: Instant) -> int:
         """The place of the hour that an instant lies in; of an edge, of the hour after it."""
@@ -78,6 +93,11 @@ class Course:
         `lit_shares` has for how much of each such time the lamps are lit, 0 to 1.
         """
         lengths_s = [(end - start) / _MS_PER_S for start, end in pairwise(self.edges)]
+        if self.lit is self.dark:  # no lamps matter
+            return [
+                [wanted_ml * plants / _ML_PER_L for wanted_ml in map(mul, rates, lengths_s)]
+                for rates in self.dark.corners
+            ]
         return [
             [
                 (dark + (lit - dark) * share) * length_s * plants / _ML_PER_L
@@ -118,8 +138,14 @@ def open_course(
     calendar: Calendar,
 ) -> Course:
     """The demand of a stand outdoors or under glass in these hours of air."""
-    dates = _dates(edges, calendar)
-    rates = _rates(facts, dates, hours, lit_share=0.0)
+    rates = Rates.none()
+    for leaves, first, last in _growth(facts, edges, calendar):
+        if leaves is None:
+            nothing = [0.0] * (last - first)
+            rates.extend(nothing, nothing, nothing)
+        else:
+            low, likely, high = leaves.under_the_sky_ml_per_h(hours[first:last])
+            rates.extend(high, likely, low)
     return Course(edges=edges, dark=rates, lit=rates)
 
 
@@ -132,14 +158,16 @@ def lamp_course(
     calendar: Calendar,
 ) -> Course:
     """The demand of a stand under lamps, in a room that is kept at that air."""
-    dates = _dates(edges, calendar)
     hour = LeafHour.indoors(temperature_c=air_c, humidity_pct=humidity_pct)
-    hours = [hour] * len(dates)
-    return Course(
-        edges=edges,
-        dark=_rates(facts, dates, hours, lit_share=0.0),
-        lit=_rates(facts, dates, hours, lit_share=1.0),
-    )
+    dark, lit = Rates.none(), Rates.none()
+    for leaves, first, last in _growth(facts, edges, calendar):
+        for rates, lit_share in ((dark, 0.0), (lit, 1.0)):
+            drinks = _NOTHING
+            if leaves is not None:
+                drinks = leaves.transpiration_ml_per_h(hour, lit_share=lit_share)
+            low, likely, high = ([ml_per_h] * (last - first) for ml_per_h in drinks)
+            rates.extend(high, likely, low)
+    return Course(edges=edges, dark=dark, lit=lit)
 
 
 def lit_shares(lamp: Timeline | None, edges: Sequence[Instant]) -> list[float]:
@@ -165,40 +193,17 @@ def lit_shares(lamp: Timeline | None, edges: Sequence[Instant]) -> list[float]:
     ]
 
 
-def _dates(edges: Sequence[Instant], calendar: Calendar) -> list[date]:
-    """The local date on which each time between two edges begins."""
-    number = day_number(calendar.date_of(edges[0]))
-    dates, day, midnight = [], calendar.date_of(edges[0]), calendar.midnight(number + 1)
-    for start in edges[:-1]:
-        if start >= midnight:
-            day = calendar.date_of(start)
-            number = day_number(day)
-            midnight = calendar.midnight(number + 1)
-        dates.append(day)
-    return dates
-
-
-def _rates(
-    facts: StandFacts, dates: Sequence[date], hours: Sequence[LeafHour], *, lit_share: float
-) -> Rates:
-    rates = Rates(array("d"), array("d"), array("d"))
-    day, leaves = None, None
-    hour_before: LeafHour | None = None
-    drinks: Bounds | None = None
-    for date_, hour in zip(dates, hours, strict=True):
-        if date_ != day:
-            day = date_
-            age_days = facts.age_days_on(date_)
-            leaves_now = None if age_days is None else facts.leaves_at(age_days)
-            if leaves_now != leaves:
-                leaves, hour_before = leaves_now, None
-        if hour is not hour_before:  # a room's hours are all alike
-            hour_before = hour
-            drinks = (
-                None if leaves is None else leaves.transpiration_ml_per_h(hour, lit_share=lit_share)
-            )
-        low, likely, high = (0.0, 0.0, 0.0) if drinks is None else drinks
-        rates.driest.append(high / _S_PER_H)
-        rates.likely.append(likely / _S_PER_H)
-        rates.wettest.append(low / _S_PER_H)
-    return rates
+def _growth(
+    facts: StandFacts, edges: Sequence[Instant], calendar: Calendar
+) -> Iterator[tuple[Leaves | None, int, int]]:
+    """The leaves of a stand through all times between two edges: from the place of the first to
+    before that of the last that has them; None before sowing."""
+    first, count = 0, len(edges) - 1
+    while first < count:
+        today, last = calendar.date_of(edges[first]), count
+        if facts.sown is not None:  # a day older at midnight
+            midnight = calendar.midnight(day_number(today) + 1)
+            last = bisect_left(edges, midnight, first + 1, count)
+        age_days = facts.age_days_on(today)
+        yield None if age_days is None else facts.leaves_at(age_days), first, last
+        first = last

@@ -115,7 +115,7 @@ class QuickWay:
         """Tells the day under way of its gaps."""
         for place, (corner, rates) in enumerate(zip(self._corners, hours.corners, strict=True)):
             told = corner.judge(gaps, edges=hours.edges, rates=rates)
-            self._book.note(place, told.worst)
+            self._book.note(place, *told.worst)
             self._book.thirst_ml[place] += told.thirst_ml - self._told_thirst_ml[place]
             self._told_thirst_ml[place] = told.open_thirst_ml
             self._walk.add_below(place, told.below_s)

@@ -6,12 +6,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from controller.core.water.root_store import Wetness
-from controller.dry_run.water.stand_days import Left
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from controller.core.units import Instant
     from controller.core.water.root_store import Passage, RootStore, RootStores
 
 _MS_PER_S = 1000.0
@@ -51,14 +49,13 @@ class Roots:
         """As wet as at the end of a long watering."""
         self.wetness = [store.full for store in self.stores]
 
-    def spare_ml(self, corner: int) -> float:
-        """What can be drawn of a corner's full roots until the reserve is left, without film."""
-        return (1.0 - self.reserve) * self.stores[corner].held_ml
-
-    def left(self, corner: int, instant: Instant) -> Left:
-        """What is left of a corner's held water, which is now."""
-        wetness, store = self.wetness[corner], self.stores[corner]
-        return Left(store.left_share(wetness), wetness.held_ml, instant)
+    @property
+    def left_shares(self) -> list[float]:
+        """What is left of each corner's held water, as a share."""
+        return [
+            store.left_share(wetness)
+            for store, wetness in zip(self.stores, self.wetness, strict=True)
+        ]
 
     def grow(self, stores: RootStores) -> None:
         """Plants a day older: the same water in stores of another size."""
@@ -75,19 +72,19 @@ class Roots:
     ) -> list[float]:
         """Carries every corner on; returns the thirst of each, mL."""
         length_s = length_ms / _MS_PER_S
-        thirst_ml = []
-        for corner, is_wet in enumerate(are_wet):
-            store, before = self.stores[corner], self.wetness[corner]
-            demand = demands_ml_per_s[corner]
-            passage = (store.watered if is_wet else store.rested)(
-                before, length_s=length_s, demand_ml_per_s=demand
-            )
-            floor_ml = self.reserve * store.held_ml
-            if before.held_ml < floor_ml or passage.after.held_ml < floor_ml:
+        wetness, reserve, thirst_ml = self.wetness, self.reserve, []
+        for corner, (store, demand, is_wet) in enumerate(
+            zip(self.stores, demands_ml_per_s, are_wet, strict=True)
+        ):
+            before = wetness[corner]
+            act = store.watered if is_wet else store.rested
+            passage = act(before, length_s=length_s, demand_ml_per_s=demand)
+            wetness[corner] = after = passage.after
+            floor_ml = reserve * store.held_ml
+            if after.held_ml < floor_ml or before.held_ml < floor_ml:
                 self.below_s[corner] += self._below_s(
                     store, before, passage, length_s=length_s, demand=demand, is_wet=is_wet
                 )
-            self.wetness[corner] = passage.after
             thirst_ml.append(passage.thirst_ml)
         return thirst_ml
 

@@ -31,13 +31,15 @@ class RunAir:
     """The air from `start` to `end`.
 
     `hours` cover that time and more at both ends; `days` are those that it is about, one at
-    least, each whole.
+    least, each whole. `edges` tell where an hour ends and the next begins, from the start of the
+    run to its end.
     """
 
     start: Instant
     end: Instant
     source: AirSource
     hours: Sequence[HourOfAir]
+    edges: Sequence[Instant]
     days: Sequence[AirDay]
 
     @classmethod
@@ -47,12 +49,8 @@ class RunAir:
         hours = hours_of_air(source, first=start, before=end)
         days = days_of_air(hours, source, first=start, before=end)
         within = [hour for hour in hours if hour.end > start and hour.start < end]
-        return cls(start=start, end=end, source=source, hours=within, days=days)
-
-    @property
-    def edges(self) -> list[Instant]:
-        """Where an hour ends and the next begins, from the start of the run to its end."""
-        return [self.start, *(hour.start for hour in self.hours[1:]), self.end]
+        edges = [start, *(hour.start for hour in within[1:]), end]
+        return cls(start=start, end=end, source=source, hours=within, edges=edges, days=days)
 
     @property
     def day_ends(self) -> list[Instant]:

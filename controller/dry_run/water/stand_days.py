@@ -80,11 +80,11 @@ class DayBook:
         for corner, more_ml in enumerate(wanted_ml):
             self.wanted_ml[corner] += more_ml
 
-    def note(self, corner: int, left: Left) -> None:
-        """What was left at some moment; of equals the first stays."""
+    def note(self, corner: int, share: float, ml: float, instant: Instant) -> None:
+        """What was left of a corner's held water at some moment; of equals the first stays."""
         least = self._least[corner]
-        if least is None or left.share < least.share:
-            self._least[corner] = left
+        if least is None or share < least.share:
+            self._least[corner] = Left(share, ml, instant)
 
     def close(self) -> None:
         """Ends the day under way; the next begins."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import inf
 from typing import TYPE_CHECKING
 
 from controller.core.units import MINUTE_MS, SECOND_MS
@@ -12,6 +11,7 @@ from controller.dry_run.water.stand_days import ordered
 from controller.dry_run.water.water_account import CoursePoint
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
     from controller.core.units import Instant
@@ -57,30 +57,30 @@ class StandWalk:
 
     def carry(self, start: Instant, end: Instant, hours: WantedHours, *, is_wet: bool) -> None:
         """Carries the roots on, and notes it; pump, day and the reservoir's water stay the same."""
-        roots = self.roots
+        roots, edges = self.roots, hours.edges
         if roots is None:
             return
         place, now = hours.place_of(start), start
+        is_drawn = self._book.day in self._drawn
         are_wet = [is_wet and not self._dry_times.is_dry(one, start) for one in _PLACES]
+        for corner, is_corner_wet in enumerate(are_wet):
+            self.wet_ms[corner] += is_corner_wet * (end - start)
         while now < end:
-            border = int(min(end, hours.edges[place + 1], self._next_point(now)))
+            border = min(end, edges[place + 1])
+            if is_drawn:
+                border = min(border, now - now % POINTS_APART_MS + POINTS_APART_MS)
             demands = [rates[place] for rates in hours.corners]
             thirst_ml = roots.pass_time(border - now, demands_ml_per_s=demands, are_wet=are_wet)
-            for corner, is_corner_wet in enumerate(are_wet):
-                self._book.thirst_ml[corner] += thirst_ml[corner]
-                self._book.note(corner, roots.left(corner, border))
-                if is_corner_wet:
-                    self.wet_ms[corner] += border - now
-            now = border
-            place += now == hours.edges[place + 1]
-            self.note_point(now, is_border=now == hours.edges[-1])
+            now, place = border, place + (border == edges[place + 1])
+            shares = self._note(now, thirst_ml)
+            if is_drawn:
+                self._note_point(now, shares, is_border=now == edges[-1])
 
     def stay_full(self, start: Instant, end: Instant) -> None:
         """Notes a watering of roots that are full already."""
         assert self.roots is not None, "only roots can be full"
         self.add_wet(end - start)
-        for corner in _PLACES:
-            self._book.note(corner, self.roots.left(corner, end))
+        self._note(end, _NOTHING)
 
     def add_wet(self, length_ms: int) -> None:
         """So much watering more, in every corner."""
@@ -112,19 +112,28 @@ class StandWalk:
 
     def note_point(self, now: Instant, *, is_border: bool) -> None:
         """The roots at an instant of a day that is drawn; surely at a border of the day."""
+        if self._book.day in self._drawn and self.roots is not None:
+            self._note_point(now, self.roots.left_shares, is_border=is_border)
+
+    def _note(self, now: Instant, thirst_ml: Sequence[float]) -> list[float]:
+        """Tells the day under way what is left now, and what was lacked since it was last told;
+        returns the shares that are left."""
+        assert self.roots is not None, "nothing is left before sowing"
+        book, wetness, shares = self._book, self.roots.wetness, self.roots.left_shares
+        for corner in _PLACES:
+            book.thirst_ml[corner] += thirst_ml[corner]
+            book.note(corner, shares[corner], wetness[corner].held_ml, now)
+        return shares
+
+    def _note_point(self, now: Instant, shares: Sequence[float], *, is_border: bool) -> None:
+        """A point of the day under way, unless it is too close to the one before."""
         day = self._book.day
-        if day is None or day not in self._drawn or self.roots is None:
-            return
+        assert day is not None, "the last day is over"
         points = self.points.setdefault(day, [])
         is_border = is_border or now % POINTS_APART_MS == 0 or not points
         if is_border or now - points[-1].instant >= POINTS_CLOSEST_MS:
-            shares = [self.roots.left(corner, now).share for corner in _PLACES]
             points.append(CoursePoint(now, ordered(shares)))
-
-    def _next_point(self, now: Instant) -> Instant | float:
-        if self._book.day not in self._drawn:
-            return inf
-        return now - now % POINTS_APART_MS + POINTS_APART_MS
 
 
 _PLACES = range(len(CORNERS))
+_NOTHING = (0.0, 0.0, 0.0)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 from xml.etree.ElementTree import Element, indent, tostring
 
+from controller.core.phrases import date_words, rate_words
+from controller.core.water_words import percent_text, share_words
 from controller.report.advice_text import row_name, sentences
-from controller.report.phrases import date_words, rate_words
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.style import style_sheet
 from controller.report.picture.svg import add, label, number, tell, text_lines, text_width
 from controller.report.picture.water_lift import ticks
 from controller.report.text_cells import printable
-from controller.report.water_words import percent_text, share_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.units import HOUR_MS, MINUTE_MS
 from controller.core.wall_clock import local_datetime
+from controller.core.water_words import percent_text
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.svg import add, box, number, path, tell
-from controller.report.water_words import percent_text
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element

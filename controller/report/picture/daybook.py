@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.report.phrases import (
+from controller.core.phrases import (
     MONTHS,
     WEEKDAYS,
     counted,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.report.phrases import MONTHS, counted
+from controller.core.phrases import MONTHS, counted
 from controller.report.picture.bar_paths import BarPaths
 from controller.report.picture.daybook import Drawn
 from controller.report.picture.ground import Ground, draw_grid, draw_hours, hatch

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core import daylight
 from controller.core.units import HOUR_MS
-from controller.report import daylight
 from controller.report.picture.svg import add, box, number, path
 
 if TYPE_CHECKING:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.units import DAY_MS
-from controller.report.phrases import (
+from controller.core.phrases import (
     between_words,
     counted,
     gap_words,
@@ -14,6 +13,7 @@ from controller.report.phrases import (
     rate_words,
     turn_words,
 )
+from controller.core.units import DAY_MS
 from controller.report.picture.marks import MarkKind
 from controller.report.picture.scene import WIDTH, lane_name
 from controller.report.picture.shapes import add_shape

@@ -6,8 +6,8 @@ from enum import Enum
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.orders import Event, Why
+from controller.core.phrases import length_words
 from controller.core.units import HOUR_MS
-from controller.report.phrases import length_words
 from controller.report.text_cells import printable
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.report.phrases import between_words, moment_words
+from controller.core.phrases import between_words, moment_words
 from controller.report.picture.marks import place_words
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.shapes import SHAPES, SIZE, add_shape

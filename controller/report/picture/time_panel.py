@@ -5,8 +5,8 @@ from __future__ import annotations
 from math import ceil, log10
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.phrases import MONTHS
 from controller.core.units import DAY_MS, Instant, day_number
-from controller.report.phrases import MONTHS
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.svg import add, number, path
 

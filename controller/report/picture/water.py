@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
-from controller.report.phrases import counted
+from controller.core.phrases import counted
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.svg import add, text_lines
 from controller.report.picture.water_lift import draw_lift

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.water.lifting_words import lifting_words
 from controller.core.water.water_properties import water_at
+from controller.core.water_words import range_words
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.svg import add, label, number, place, tell, text_lines
 from controller.report.text_cells import printable
-from controller.report.water_words import range_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

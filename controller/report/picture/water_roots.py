@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.report import daylight
-from controller.report.phrases import date_words
+from controller.core import daylight
+from controller.core.phrases import date_words
+from controller.core.water_words import (
+    around_clock_words,
+    around_on_words,
+    around_words,
+    share_words,
+)
 from controller.report.picture.curves import thinned
 from controller.report.picture.day_panel import DayPanel, draw_clock, draw_shares
 from controller.report.picture.run_lengths import stretches
@@ -14,18 +20,13 @@ from controller.report.picture.svg import add, label, number, path, place, tell,
 from controller.report.text_cells import printable
 from controller.report.water_days_text import day_of_air, days_told
 from controller.report.water_stand_text import day_words, left_words
-from controller.report.water_words import (
-    around_clock_words,
-    around_on_words,
-    around_words,
-    share_words,
-)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from datetime import date
     from xml.etree.ElementTree import Element
 
+    from controller.core.daylight import Stretches
     from controller.core.units import Instant
     from controller.dry_run.water.water_account import (
         CoursePoint,
@@ -33,7 +34,6 @@ if TYPE_CHECKING:
         StandAccount,
         WaterAccount,
     )
-    from controller.report.daylight import Stretches
     from controller.report.picture.scene import Scene
     from controller.weather.days import AirDay
 

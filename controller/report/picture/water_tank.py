@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.report.phrases import date_words
+from controller.core.phrases import date_words
+from controller.core.water_words import ranged
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.svg import add, label, number, path, place, tell, text_lines
 from controller.report.picture.time_panel import (
@@ -17,7 +18,6 @@ from controller.report.picture.time_panel import (
 )
 from controller.report.text_cells import printable
 from controller.report.water_tank_text import ec_words, fact_words, litre_words
-from controller.report.water_words import ranged
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,8 +9,9 @@ import { keep, kept } from "/static/dry_run/kept.js";
 import { PeriodField } from "/static/dry_run/period_field.js";
 import { PlanField } from "/static/dry_run/plan_field.js";
 import { Plans, inspect } from "/static/dry_run/plans.js";
-import { namesIn, zoneIn, priceIn } from "/static/dry_run/plan_document.js";
+import { namesIn, zoneIn } from "/static/dry_run/plan_document.js";
 import { WeatherField } from "/static/dry_run/weather_field.js";
+import { priceIn } from "/static/preview/figures.js";
 import { WORDS } from "/static/words/dry-run.js";
 
 const PLANS = ["plan", "compare"];
@@ -149,11 +150,14 @@ export class Form {
       want: ["picture"],
     };
     if (compare !== null) Object.assign(body, { compare: compare.text, compare_name: compare.name });
-    const document = this.#inspected.plan.document ?? (await inspect(plan.text)).document;
+    const documentOf = async (key, { text }) => this.#inspected[key].document ?? (await inspect(text)).document;
+    const document = await documentOf("plan", plan);
+    const prices = [priceIn(document)];
+    if (compare !== null) prices.push(priceIn(await documentOf("compare", compare)));
     const about = {
       names: compare === null ? [plan.name] : [plan.name, compare.name],
       from: this.from, days: this.days, weather: weather?.name ?? null, hasFaults: faults !== null,
-      zone: zoneIn(document), price: priceIn(document),
+      zone: zoneIn(document), prices,
     };
     return { body, about };
   }

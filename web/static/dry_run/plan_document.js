@@ -19,12 +19,3 @@ export function zoneIn(document) {
   const zone = document?.site?.timezone;
   return typeof zone === "string" ? zone : "UTC";
 }
-
-/** {perKwh, currency}, or null where the plan does not tell; `perKwh` is null where the price changes with
- * the time of day. */
-export function priceIn(document) {
-  const { price_per_kwh: perKwh, tariff, currency } = document?.energy ?? {};
-  if (typeof currency !== "string") return null;
-  if (list(tariff).length) return { perKwh: null, currency };
-  return typeof perKwh === "number" ? { perKwh, currency } : null;
-}

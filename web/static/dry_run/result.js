@@ -91,8 +91,22 @@ function details(run, { place, names, zone }) {
 /** The command line's account by load has names as keys. */
 const asList = ({ loads }) => ({ loads: Object.entries(loads).map(([name, load]) => ({ name, ...load })) });
 
-function accountPart(runs, { names, price }) {
+/** How the costs of runs are told, by what each one's plan says of prices: {price, remark}. They are what
+ * the program has added up, so that they are those of its sentences and files. */
+function costsBy(prices) {
+  const told = prices.filter((price) => price !== null);
+  if (!told.length) return { price: null, remark: "" };
+  const [{ perKwh, currency }] = told;
+  if (told.some((price) => price.currency !== currency)) return { price: null, remark: RESULT.currencies };
+  const price = { perKwh: null, currency };
+  if (prices.length === 1 && perKwh === null) return { price, remark: RESULT.tariff };
+  const isOne = perKwh !== null && prices.every((one) => one?.perKwh === perKwh);
+  return { price, remark: isOne ? RESULT.price(money(perKwh, currency)) : RESULT.ownPrices };
+}
+
+function accountPart(runs, { names, prices }) {
   const [first, second = null] = runs.map(asList);
+  const { price, remark } = costsBy(prices);
   const home = make("div", second === null ? "account-home is-alone" : "account-home");
   const part = section(RESULT.accountTitle);
   if (second !== null) part.append(make("p", "hint", RESULT.bothWays(...names)));
@@ -102,9 +116,7 @@ function accountPart(runs, { names, price }) {
   const count = Math.max(...runs.map((run) => Object.keys(run.loads).length));
   const kwh = runs.map((run) => Object.values(run.loads).reduce((sum, load) => sum + (load.energy_kwh ?? 0), 0));
   if (count > 1) part.append(make("p", "hint", RESULT.energy(kwh)));
-  if (price !== null) {
-    part.append(make("p", "hint", price.perKwh === null ? RESULT.tariff : RESULT.price(money(price.perKwh, price.currency))));
-  }
+  if (remark) part.append(make("p", "hint", remark));
   return part;
 }
 

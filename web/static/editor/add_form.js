@@ -3,14 +3,21 @@
 import { button, make } from "/static/dom.js";
 import { announce } from "/static/frame/orders.js";
 import { alerting, listFindings, refusalLines } from "/static/editor/findings.js";
-import { labelled } from "/static/editor/labelled.js";
+import { Asked } from "/static/editor/labelled.js";
+import { WORDS } from "/static/words/settings.js";
 
-/** `asked`: {name: what `labelled` takes}; `edits(values)` tells what to ask of the plan; `words(values)`
+// What the plan's reader says of a key that is missing is of use to who writes the file.
+const MISSING = { level: "error", message: WORDS.missing, mend: "" };
+
+/** `asked`: {name: what `Asked` takes, or a control like it}; `home(values)`: the place of the plan that
+ * comes of it, "" where there is none; `edits(values)` tells what to ask of the plan; `words(values)`
  * what that was; `act`: the button's words; `added(values)` is called once it is there. */
 export class AddForm {
-  constructor(desk, { asked, edits, words, act, added = () => {} }) {
-    Object.assign(this, { desk, edits, words, added });
-    this.fields = Object.fromEntries(Object.entries(asked).map(([name, one]) => [name, labelled(one)]));
+  constructor(desk, { asked, home = () => "", edits, words, act, added = () => {} }) {
+    Object.assign(this, { desk, home, edits, words, added });
+    this.fields = Object.fromEntries(
+      Object.entries(asked).map(([name, one]) => [name, one.element ? one : new Asked(one)]),
+    );
     const { element: refused, list } = alerting();
     this.refused = list;
     this.go = button("strong", act, () => this.send());
@@ -22,9 +29,15 @@ export class AddForm {
     });
   }
 
-  /** What stands in the form, by name. */
+  /** What stands in the form, by name; nothing for what is not asked now. */
   get values() {
-    return Object.fromEntries(Object.entries(this.fields).map(([name, { control }]) => [name, control.value.trim()]));
+    return Object.fromEntries(Object.entries(this.fields).map(([name, { value }]) => [name, value]));
+  }
+
+  /** Empties all that is typed or chosen. */
+  clear() {
+    for (const field of Object.values(this.fields)) field.clear();
+    this.refuse([], {});
   }
 
   async send() {
@@ -33,9 +46,34 @@ export class AddForm {
     const { values } = this;
     const answer = await this.desk.draft.edit(this.edits(values), this.words(values));
     this.isSending = false;
-    listFindings(this.refused, answer.isDone ? [] : refusalLines(answer));
+    this.refuse(answer.isDone ? [] : refusalLines(answer), values);
     if (!answer.isDone) return;
     announce(this.words(values));
     this.added(values);
+  }
+
+  /** Says what is wrong beside what it is about, the rest below; whoever sent it is led there. */
+  refuse(findings, values) {
+    const own = new Map(Object.values(this.fields).map((field) => [field, []]));
+    const rest = [];
+    for (const finding of findings) (own.get(this.fieldOf(finding, this.home(values))) ?? rest).push(finding);
+    let first = null;
+    for (const [field, told] of own) {
+      const isMissing = findings.length > 0 && !field.element.hidden && field.isEmpty && (field.isNeeded || told.length > 0);
+      field.refuse(isMissing ? [MISSING] : told);
+      if (isMissing || told.length) first ??= field;
+    }
+    listFindings(this.refused, rest);
+    first?.focus();
+  }
+
+  /** The field that a finding is about; undefined where it is about none that shows. */
+  fieldOf({ where = "", message }, home) {
+    if (!home) return undefined;
+    const shown = Object.entries(this.fields).filter(([, { element }]) => !element.hidden);
+    const about = (sign) => shown.find(([name, { key }]) => sign(key ?? name))?.[1];
+    if (where.startsWith(`${home}.`)) return about((key) => where === `${home}.${key}`);
+    if (where !== home && !message.startsWith(home)) return undefined;
+    return about((key) => new RegExp(`\\b${key}\\b`).test(message)) ?? this.fields.name;
   }
 }

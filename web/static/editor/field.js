@@ -6,17 +6,11 @@ import { Wish } from "/static/editor/wish.js";
 
 let count = 0;
 
-/** A number where the text is one, as this locale may write it; else the text, for the plan's
- * reader to refuse in its own words. */
-export function numberOr(text) {
-  const plain = text.trim().replace(/^([^.]*),([^.]*)$/, "$1.$2").replace("−", "-");
-  return plain !== "" && Number.isFinite(Number(plain)) ? Number(plain) : text.trim();
-}
-
-function controlOf({ options, unit, type }) {
+function controlOf({ options, unit, type, keyboard }) {
   if (options) return make("select");
   const input = make("input");
   input.type = type ?? "text";
+  if (keyboard) input.inputMode = keyboard;
   input.autocomplete = "off";
   input.spellcheck = false;
   input.autocapitalize = "none";
@@ -24,9 +18,10 @@ function controlOf({ options, unit, type }) {
   return input;
 }
 
-/** `label`; `hint` below it; `unit` beside it; `options` [[value, words]] make it a choice; `type`
- * of the input; `edits(text, at)`: what to ask of the plan; `words(text)`: what that was, for undo;
- * `shown(text)` is told what is shown, be it the plan's or wished for. */
+/** `label`; `hint` below it; `unit` beside it; `options` [[value, words]] make it a choice; `type` and
+ * `keyboard` of the input; `edits(text, at)`: what to ask of the plan; `words(text)`: what that was,
+ * for undo; `shown(text)` is told what is shown, be it the plan's or wished for; `besides()`: the fields
+ * of the same table: what of them was refused is tried once more together with this one. */
 export class Field {
   constructor(desk, given) {
     this.desk = desk;
@@ -95,7 +90,13 @@ export class Field {
       return;
     }
     const { edits, words } = this.given;
-    this.wish.make(text, { own: this.own, edits: edits(text, this.at), words: words(text) });
+    const others = () => (this.given.besides?.() ?? []).map(({ wish }) => wish).filter((wish) => wish.refusal !== null);
+    this.wish.make(text, { own: this.own, edits: edits(text, this.at), words: words(text), others });
+  }
+
+  /** Whether it has a value, be it the plan's or wished for. */
+  get isSaid() {
+    return this.wish.shown(this.own) !== "";
   }
 
   /** Escape takes back what was typed. */

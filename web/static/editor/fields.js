@@ -1,54 +1,37 @@
 /** Fields for the keys of a table of the plan, made from the plan's schema. */
 
 import { make, show } from "/static/dom.js";
-import { Field, numberOr } from "/static/editor/field.js";
-import { KEYS, NEEDS, WORDS } from "/static/words/settings.js";
-
-/** What names something else of the plan: in which list, and which of it will do. */
-const measuring = (quantity) => ({ list: "sensors", fits: ({ measures }) => measures === quantity });
-const NAMES = {
-  sensor: { list: "sensors", fits: () => true },
-  level: measuring("level"), flow: measuring("flow"), leak: measuring("leak"), stop_switch: measuring("stop"),
-  air: measuring("air_temperature"), humidity: measuring("humidity"),
-  watered_by: { list: "loads", fits: ({ kind }) => kind === "pump" || kind === "valve" },
-  lamp: { list: "loads", fits: ({ kind }) => kind === "lamp" },
-  reservoir: { list: "reservoirs", fits: () => true },
-};
-const NUMBERS = new Set(["number", "integer"]);
+import { GIVES_WAY, INSTEAD, NEEDS } from "/static/editor/beside.js";
+import { Field } from "/static/editor/field.js";
+import { isName, namesFor } from "/static/editor/named.js";
+import { isRequired, keyboardFor, keysOf, rangeOf, schemaOf, valueOf } from "/static/editor/schema.js";
+import { KEYS, WORDS } from "/static/words/settings.js";
 
 const inside = (part, path) => path.split(".").reduce((table, key) => table?.[key], part);
 
-/** A part of the schema, with what it refers to put in its place. */
-function schemaOf(schema, name, path = "") {
-  const found = schema?.$defs?.[name] ?? {};
-  if (!path) return found;
-  const [key, ...rest] = path.split(".");
-  const told = found.properties?.[key] ?? {};
-  if (!told.$ref) return told;
-  const target = told.$ref.split("/").pop();
-  return rest.length ? schemaOf(schema, target, rest.join(".")) : schemaOf(schema, target);
+/** What of a key's words and schema a field shows: its label, unit and keyboard, and a hint that ends with
+ * what is allowed; `standard` is what the plan's reader takes where there is nothing. */
+export function toldOf(desk, table, key, standard = undefined) {
+  const told = schemaOf(desk.draft.schema, table, key);
+  const words = KEYS[table]?.[key] ?? {};
+  const hint = WORDS.hint(words.hint ?? told.description ?? "", rangeOf(told), standard);
+  return { label: words.label ?? key, unit: words.unit, hint, keyboard: keyboardFor(told) };
 }
 
-/** The keys of a table that the schema knows. */
-const keysOf = (schema, name) => Object.keys(schemaOf(schema, name).properties ?? {});
-
-function optionsOf(desk, key, told, isRequired) {
+/** The choices that there are for a key, or null where it is typed; `none` stands for no choice, or is null. */
+export function choicesOf(desk, table, key, none) {
+  const told = schemaOf(desk.draft.schema, table, key);
   const last = key.split(".").pop();
-  const none = [["", told.default === undefined ? WORDS.notSet : WORDS.notSetBut(WORDS.value(last, told.default))]];
-  const named = (values) => [...(isRequired ? [] : none), ...values.map((value) => [String(value), WORDS.value(last, value)])];
+  const named = (values) => [...(none === null ? [] : [["", none]]), ...values.map((value) => [String(value), WORDS.value(last, value)])];
   if (told.enum) return named(told.enum);
   if (told.type === "boolean") return named([true, false]);
-  if (last in NAMES) return [...(isRequired ? [] : none), ...namesFor(desk, NAMES[last]).map((name) => [name, name])];
-  return null;
+  return isName(last) ? named(namesFor(desk.draft.document, last)) : null;
 }
 
-function namesFor(desk, { list, fits }) {
-  return Object.entries(desk.draft.document?.[list] ?? {}).filter(([, one]) => fits(Object(one))).map(([name]) => name);
-}
-
-function valueOf(told, text) {
-  if (told.type === "boolean") return text === "true";
-  return NUMBERS.has(told.type) ? numberOr(text) : text;
+function optionsOf(desk, table, key) {
+  const told = schemaOf(desk.draft.schema, table, key);
+  const none = told.default === undefined ? WORDS.notSet : WORDS.notSetBut(WORDS.value(key.split(".").pop(), told.default));
+  return choicesOf(desk, table, key, isRequired(desk.draft.schema, table, key) ? null : none);
 }
 
 /** `table`: the schema's name of it; `groups`: [[title, keys]] in the order in which they are shown, the
@@ -77,34 +60,52 @@ export class Fields {
   }
 
   fieldOf(key) {
-    const { draft } = this.desk;
-    const told = schemaOf(draft.schema, this.table, key);
-    const words = KEYS[this.table]?.[key] ?? {};
-    const label = words.label ?? key;
-    const isRequired = schemaOf(draft.schema, this.table).required?.includes(key) ?? false;
+    const told = schemaOf(this.desk.draft.schema, this.table, key);
+    const about = toldOf(this.desk, this.table, key, told.enum ? undefined : told.default);
     const field = new Field(this.desk, {
-      label, unit: words.unit, options: optionsOf(this.desk, key, told, isRequired),
-      hint: WORDS.hint(words.hint ?? told.description ?? "", told.enum ? undefined : told.default),
-      edits: (text, at) => [text === "" ? { do: "remove", at } : { do: "set", at, value: valueOf(told, text) }],
-      words: (text) => WORDS.toldSet(this.called, label, text),
+      ...about, options: optionsOf(this.desk, this.table, key),
+      edits: (text, at) => this.editsOf(key, told, text, at),
+      words: (text) => WORDS.toldSet(this.called, about.label, text),
+      shown: () => this.fields.has(key) && this.settle(),
+      besides: () => [...this.fields.values()].filter((one) => one !== field),
     });
-    this.fields.set(key, { field, told, isRequired });
+    this.fields.set(key, field);
     return field;
+  }
+
+  /** What to ask of the plan: that the key has a value, and that what cannot stand beside that goes. */
+  editsOf(key, told, text, at) {
+    if (text === "") return [{ do: "remove", at }];
+    const home = at.slice(0, -key.length - 1);
+    const gone = (GIVES_WAY[this.table]?.[key]?.(text) ?? []).filter((other) => inside(this.part, other) !== undefined);
+    return [...gone.map((other) => ({ do: "remove", at: `${home}.${other}` })), { do: "set", at, value: valueOf(told, text) }];
   }
 
   /** Shows a table as the plan has it at a place. */
   draw(at, part) {
-    for (const [key, { field, told, isRequired }] of this.fields) {
-      const options = optionsOf(this.desk, key, told, isRequired);
+    this.part = part;
+    for (const [key, field] of this.fields) {
+      const options = optionsOf(this.desk, this.table, key);
       const value = inside(part, key);
       if (options) {
         // What the plan says is shown, even where it is none of what may be chosen.
         if (value !== undefined && !options.some(([own]) => own === String(value))) options.push([String(value), String(value)]);
         field.setOptions(options);
       }
-      const need = NEEDS[this.table]?.[key];
-      show(field.element, need === undefined || value !== undefined || inside(part, need) !== undefined);
       field.draw(`${at}.${key}`, value === undefined ? "" : String(value));
+    }
+    this.settle();
+  }
+
+  /** Shows each field that means something beside what the others say, or that says something itself, be
+   * it that it was refused. */
+  settle() {
+    const isSaid = (key) => (this.fields.has(key) ? this.fields.get(key).isSaid : inside(this.part, key) !== undefined);
+    for (const [key, field] of this.fields) {
+      const need = NEEDS[this.table]?.[key];
+      const instead = INSTEAD[this.table]?.[key];
+      const isMeant = (need === undefined || isSaid(need)) && (instead === undefined || !isSaid(instead));
+      show(field.element, isMeant || field.isSaid || field.wish.refusal !== null);
     }
   }
 }

@@ -1,9 +1,9 @@
 /** Sensors, plants or reservoirs of a plan: each by its name, with its fields. */
 
 import { arrange, button, make, show } from "/static/dom.js";
-import { tell } from "/static/frame/orders.js";
 import { Fields } from "/static/editor/fields.js";
 import { nameField } from "/static/editor/naming.js";
+import { removedByName } from "/static/editor/removal.js";
 import { GROUPS, WORDS } from "/static/words/settings.js";
 
 export class NamedList {
@@ -29,6 +29,13 @@ export class NamedList {
     show(this.none, names.length === 0);
     if (wasIn && fresh.length === 1) this.items.get(fresh[0]).naming.control.focus(); // it has got another name
   }
+
+  /** Leads to one of them, which has just been added. */
+  enter(name) {
+    const { element } = this.items.get(name);
+    element.scrollIntoView({ block: "nearest" });
+    element.querySelector("summary").focus({ preventScroll: true });
+  }
 }
 
 class NamedItem {
@@ -37,7 +44,7 @@ class NamedItem {
     this.at = `${list}.${name}`;
     this.fields = new Fields(desk, { table, groups: GROUPS[table], called: name });
     this.naming = nameField(desk, { label: WORDS.lists[list].name, from: list, name });
-    this.removal = button("quiet", WORDS.lists[list].remove(name), () => removed(desk, this.at, WORDS.toldRemoved(name)));
+    this.removal = button("quiet", WORDS.lists[list].remove(name), () => removedByName(desk, list, name));
     this.removal.dataset.order = "";
     this.element = make(
       "section", "item", make("h4", "", name), desk.places.home(this.at), this.fields.element, this.naming.element,
@@ -49,11 +56,4 @@ class NamedItem {
     this.fields.draw(this.at, one);
     this.naming.draw(`${this.at}.`, this.name);
   }
-}
-
-/** Takes something out of the draft, and says so. */
-export async function removed(desk, at, words) {
-  const answer = await desk.draft.edit([{ do: "remove", at }], words);
-  if (answer.isDone) tell(words, { undoing: () => desk.draft.undo() });
-  else tell(answer.findings?.find(({ level }) => level === "error")?.message ?? answer.message, { isProblem: true });
 }

@@ -3,7 +3,8 @@
 import { make, show } from "/static/dom.js";
 import { AddForm } from "/static/editor/add_form.js";
 import { beware } from "/static/editor/cautions.js";
-import { numberOr } from "/static/editor/field.js";
+import { freeName, placeOf } from "/static/editor/named.js";
+import { numberOr } from "/static/editor/schema.js";
 import { WORDS } from "/static/words/settings.js";
 
 // Lines of the 40-pin header that common boards leave free, in the order of the plan's reader.
@@ -28,15 +29,6 @@ function freeLine(plan) {
   return FREE_LINES.find((line) => !used.has(line)) ?? "";
 }
 
-/** A name that is free in a table: `pump`, or else `pump_2`, `pump_3` ... */
-export function freeName(wanted, table) {
-  const used = new Set(Object.keys(table ?? {}).map((name) => name.toLowerCase()));
-  for (let number = 1; ; number += 1) {
-    const name = number === 1 ? wanted : `${wanted}_${number}`;
-    if (!used.has(name)) return name;
-  }
-}
-
 export class NewLoad {
   constructor(desk, close) {
     this.desk = desk;
@@ -45,13 +37,14 @@ export class NewLoad {
     this.form = new AddForm(desk, {
       asked: {
         kind: { label: words.kind, options: named("kind", Object.keys(BEGINNINGS)) },
-        name: { label: words.name, hint: WORDS.nameHint },
-        line: { label: words.line, hint: WORDS.lineHint },
+        name: { label: words.name, hint: WORDS.newNameHint },
+        line: { label: words.line, hint: WORDS.lineHint, keyboard: "numeric" },
         active: { label: words.active, options: named("active", ["low", "high"]) },
         mains: { label: words.mains, options: [[UNKNOWN, WORDS.mainsUnknown], ...named("mains", ["true", "false"])] },
       },
       act: WORDS.addLoad,
-      edits: (values) => [{ do: "add", at: `loads.${values.name}`, value: tableOf(values) }],
+      home: ({ name }) => placeOf("loads", name),
+      edits: (values) => [{ do: "add", at: placeOf("loads", values.name), value: tableOf(values) }],
       words: ({ name }) => WORDS.toldLoadAdded(name),
       added: ({ name }) => this.added(name, close),
     });

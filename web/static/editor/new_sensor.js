@@ -2,8 +2,8 @@
 
 import { make, show } from "/static/dom.js";
 import { AddForm } from "/static/editor/add_form.js";
-import { numberOr } from "/static/editor/field.js";
-import { freeName } from "/static/editor/new_load.js";
+import { freeName, placeOf } from "/static/editor/named.js";
+import { numberOr } from "/static/editor/schema.js";
 import { WORDS } from "/static/words/settings.js";
 
 const NAMES = {
@@ -20,13 +20,14 @@ export class NewSensor {
     this.form = new AddForm(desk, {
       asked: {
         measures: { label: words.measures, options: Object.keys(NAMES).map((name) => [name, WORDS.value("measures", name)]) },
-        name: { label: words.name, hint: WORDS.nameHint },
+        name: { label: words.name, hint: WORDS.newNameHint },
         file: { label: words.file, hint: WORDS.fileHint },
-        line: { label: words.line, hint: WORDS.sensorLineHint },
-        pulses: { label: WORDS.pulses, hint: WORDS.pulsesHint },
+        line: { label: words.line, hint: WORDS.sensorLineHint, keyboard: "numeric" },
+        pulses: { label: WORDS.pulses, hint: WORDS.pulsesHint, key: "pulses_per_litre", keyboard: "decimal" },
       },
       act: WORDS.addSensor,
-      edits: (values) => [{ do: "add", at: `sensors.${values.name}`, value: tableOf(values) }],
+      home: ({ name }) => placeOf("sensors", name),
+      edits: (values) => [{ do: "add", at: placeOf("sensors", values.name), value: tableOf(values) }],
       words: ({ name }) => WORDS.toldSensorAdded(name),
       added: () => this.begin(),
     });
@@ -38,7 +39,8 @@ export class NewSensor {
   begin() {
     this.isTyped = false;
     this.element.open = false;
-    for (const name of ["file", "line", "pulses"]) this.form.fields[name].control.value = "";
+    this.form.clear();
+    this.suggest();
     this.element.firstChild.focus();
   }
 

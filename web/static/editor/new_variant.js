@@ -2,9 +2,9 @@
 
 import { make, show } from "/static/dom.js";
 import { AddForm } from "/static/editor/add_form.js";
-import { numberOr } from "/static/editor/field.js";
 import { setOptions } from "/static/editor/labelled.js";
-import { freeName } from "/static/editor/new_load.js";
+import { freeName } from "/static/editor/named.js";
+import { numberOr } from "/static/editor/schema.js";
 import { edgesFor, HAND, NEW, triggers } from "/static/editor/trigger.js";
 import { WORDS as FORM } from "/static/words/editor.js";
 import { WORDS } from "/static/words/settings.js";

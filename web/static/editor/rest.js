@@ -2,11 +2,16 @@
 
 import { button, make, show } from "/static/dom.js";
 import { AddForm } from "/static/editor/add_form.js";
-import { numberOr } from "/static/editor/field.js";
-import { Fields } from "/static/editor/fields.js";
-import { NamedList, removed } from "/static/editor/named_list.js";
+import { Drawer } from "/static/editor/drawer.js";
+import { Fields, toldOf } from "/static/editor/fields.js";
+import { NamedList } from "/static/editor/named_list.js";
+import { NewReservoir } from "/static/editor/new_reservoir.js";
 import { NewSensor } from "/static/editor/new_sensor.js";
-import { GROUPS, KEYS, WORDS } from "/static/words/settings.js";
+import { NewStand } from "/static/editor/new_stand.js";
+import { removed } from "/static/editor/removal.js";
+import { numberOr } from "/static/editor/schema.js";
+import { GROUPS, WORDS } from "/static/words/settings.js";
+import { RESERVOIR, STAND } from "/static/words/water_form.js";
 
 export class Rest {
   constructor(desk) {
@@ -14,6 +19,8 @@ export class Rest {
     this.stands = new NamedList(desk, { list: "stands", table: "Stand" });
     this.reservoirs = new NamedList(desk, { list: "reservoirs", table: "Reservoir" });
     this.sensors = new NamedList(desk, { list: "sensors", table: "Sensor" });
+    this.newStand = this.adding(STAND.title, NewStand, this.stands);
+    this.newReservoir = this.adding(RESERVOIR.title, NewReservoir, this.reservoirs);
     this.newSensor = new NewSensor(desk);
     this.tables = [
       [new Fields(desk, { table: "Guards", groups: GROUPS.Guards, called: "guards" }), "guards"],
@@ -25,15 +32,26 @@ export class Rest {
       new Whole(desk, { table: "Energy", at: "energy", besides: ["tariff"], first: { price_per_kwh: "", currency: "" } }),
     ];
     this.element = make(
-      "div", "groups", this.stands.element, this.reservoirs.element, this.sensors.element, this.newSensor.element,
+      "div", "groups", this.stands.element, this.newStand.element, this.reservoirs.element, this.newReservoir.element,
+      this.sensors.element, this.newSensor.element,
       ...this.tables.map(([{ element }, at]) => make("div", "", element, desk.places.home(at))),
       ...this.wholes.map(({ element }) => element),
     );
   }
 
+  /** A form for one more in a list, which leads there. */
+  adding(title, Form, list) {
+    const drawer = new Drawer(title, async () => new Form(this.desk, (name) => {
+      drawer.close();
+      list.enter(name);
+    }), { opened: this.desk.settle });
+    drawer.element.classList.add("item");
+    return drawer;
+  }
+
   draw(plan) {
     for (const list of [this.stands, this.reservoirs, this.sensors]) list.draw(plan);
-    this.newSensor.draw(plan);
+    for (const form of [this.newStand, this.newReservoir, this.newSensor]) form.draw(plan);
     for (const [fields, at] of this.tables) fields.draw(at, plan[at] ?? {});
     for (const whole of this.wholes) whole.draw(plan);
   }
@@ -50,8 +68,9 @@ class Whole {
     this.fields.groups.get(title).append(make("div", "buttons wide", this.removal));
     this.is = make("div", "", this.fields.element, desk.places.home(at));
     this.form = new AddForm(desk, {
-      asked: Object.fromEntries(keys.map((key) => [key, { ...KEYS[table][key], value: first[key] }])),
+      asked: Object.fromEntries(keys.map((key) => [key, { ...toldOf(desk, table, key), value: first[key] }])),
       act: WORDS.addTable[at],
+      home: () => at,
       edits: (values) => [{
         do: "add", at, value: Object.fromEntries(Object.entries(values).map(([key, text]) => [key, numberOr(text)])),
       }],

@@ -89,7 +89,8 @@ export class Stepper {
     this.write(lengthWhole(seconds));
   }
 
-  write(text) {
+  write(words) {
+    const text = words.replaceAll("\u00a0", " "); // for whoever types over it
     if (document.activeElement !== this.input || this.shown === this.input.value) this.input.value = text;
     this.shown = text;
   }

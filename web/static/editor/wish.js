@@ -24,9 +24,11 @@ export class Wish {
   }
 
   /** Wishes for a value by edits (as POST /plan/edit takes them); `own` is what the plan has,
-   * `words` tell what undoing would take back. True where the plan took it. */
-  async make(wanted, { own, edits, words }) {
-    Object.assign(this, { wanted, own, refusal: null, waiting: { edits, words } });
+   * `words` tell what undoing would take back. Where the plan refuses it, it is tried together with
+   * `others()`, wishes that were refused before: some values are right only beside each other. True
+   * where the plan took it. */
+  async make(wanted, { own, edits, words, others = () => [] }) {
+    Object.assign(this, { wanted, own, refusal: null, waiting: { edits, words, others } });
     this.redraw();
     if (this.isSending) return false;
     this.isSending = true;
@@ -34,12 +36,24 @@ export class Wish {
     while (this.waiting !== null) {
       const next = this.waiting;
       this.waiting = null;
+      this.edits = next.edits;
       answer = await this.draft.edit(next.edits, next.words);
+      const refused = answer.isDone || this.waiting !== null ? [] : next.others();
+      if (refused.length) answer = await this.together(refused, next);
     }
     this.isSending = false;
     if (answer.isDone) this.forget();
     else this.refusal = answer;
     this.redraw();
     return answer.isDone;
+  }
+
+  async together(refused, { edits, words }) {
+    const answer = await this.draft.edit([...refused.flatMap((wish) => wish.edits), ...edits], words);
+    for (const wish of answer.isDone ? refused : []) {
+      wish.forget();
+      wish.redraw();
+    }
+    return answer;
   }
 }

@@ -64,7 +64,7 @@ function relay(load) {
     return item;
   }
   const isLittle = load.share > 0 && load.share < LITTLE;
-  const used = isLittle ? WORDS.shareLittle : WORDS.share(`${numberShort(100 * load.share)} %`);
+  const used = isLittle ? WORDS.shareLittle : WORDS.share(`${numberShort(100 * load.share)}\u00a0%`);
   const fill = make("span", "relay-fill");
   fill.style.width = `${Math.min(100, 100 * load.share)}%`;
   const bar = make("span", load.share >= 1 ? "relay-bar is-used-up" : "relay-bar", fill);

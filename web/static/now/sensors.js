@@ -63,5 +63,5 @@ function readingOf(sensor) {
   const contact = CONTACTS[sensor.measures]?.[sensor.value];
   if (contact !== undefined) return contact;
   if (sensor.unit === "°C") return temperature(sensor.value);
-  return sensor.unit ? `${numberShort(sensor.value)} ${sensor.unit}` : numberShort(sensor.value);
+  return sensor.unit ? `${numberShort(sensor.value)}\u00a0${sensor.unit}` : numberShort(sensor.value);
 }

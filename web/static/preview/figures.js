@@ -10,7 +10,7 @@ const DAY_S = 86_400;
 /** A length to its two leading units: `40 s`, `15 min 30 s`, `2 h 5 min`, `3 days 4 h`; rounded as
  * the command line does. */
 export function lengthFine(seconds) {
-  if (seconds < MINUTE_S - 0.05) return `${numberRound(seconds, 1)} s`;
+  if (seconds < MINUTE_S - 0.05) return `${numberRound(seconds, 1)}\u00a0s`;
   if (seconds < HOUR_S - 0.5) return twoUnits(seconds, [MINUTE_S, "min"], [1, "s"]);
   if (seconds < 2 * DAY_S - MINUTE_S / 2) return twoUnits(seconds, [HOUR_S, "h"], [MINUTE_S, "min"]);
   return twoUnits(seconds, [DAY_S, "days"], [HOUR_S, "h"]);
@@ -19,8 +19,8 @@ export function lengthFine(seconds) {
 function twoUnits(seconds, [large, largeName], [small, smallName]) {
   const rounded = Math.floor((seconds + small / 2) / small) * small;
   const rest = (rounded % large) / small;
-  const many = `${Math.floor(rounded / large)} ${largeName}`;
-  return rest ? `${many} ${rest} ${smallName}` : many;
+  const many = `${Math.floor(rounded / large)}\u00a0${largeName}`;
+  return rest ? `${many} ${rest}\u00a0${smallName}` : many;
 }
 
 /** A number to three figures, whole above a hundred. */
@@ -37,8 +37,17 @@ export function money(amount, currency) {
     return new Intl.NumberFormat(undefined, { style: "currency", currency }).format(amount);
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
-    return `${numberRound(amount, 2)} ${currency}`;
+    return `${numberRound(amount, 2)}\u00a0${currency}`;
   }
+}
+
+/** What a kWh costs by a plan, read as JSON: {perKwh, currency}, or null where it does not tell; `perKwh`
+ * is null where the price changes with the time of day. A half-made plan may hold anything. */
+export function priceIn(document) {
+  const { price_per_kwh: perKwh, tariff, currency } = document?.energy ?? {};
+  if (typeof currency !== "string") return null;
+  if (Array.isArray(tariff) && tariff.length) return { perKwh: null, currency };
+  return typeof perKwh === "number" ? { perKwh, currency } : null;
 }
 
 /** The figures of one load, in the order in which they matter to roots: `label` of the row; `value` of
@@ -62,8 +71,8 @@ function kwhMore(kwh, size) {
   return ACCOUNT.kwh(numberRound(kwh, digitsOf(size)));
 }
 
-/** At one price for both plans, so that a cost changes by what is used; where prices change with the
- * time of day, what the program has added up. */
+/** Where one price is given, at that for all runs, so that a cost changes by what is used; else what the
+ * program has added up, by each plan's own prices. */
 function costOf(load, price) {
   if (price === null || load.energy_kwh === null) return null;
   return price.perKwh === null ? load.cost ?? null : load.energy_kwh * price.perKwh;

@@ -11,7 +11,7 @@ import { changeWords, dayBefore, mainDays } from "/static/preview/comparing.js";
 import { dayColumn } from "/static/preview/day_words.js";
 import { Days } from "/static/preview/days.js";
 import { Findings, gathered } from "/static/preview/findings.js";
-import { money } from "/static/preview/figures.js";
+import { money, priceIn } from "/static/preview/figures.js";
 import { DAYS, SUMMARY } from "/static/words/preview.js";
 
 const QUIET_MS = 250; // what is redrawn sooner needs no sign of it
@@ -69,7 +69,7 @@ class Preview {
   draw() {
     const draft = this.#draft;
     const { preview } = draft;
-    const price = priceOf(draft);
+    const price = priceIn(draft.document); // used for both plans
     const findings = gathered(draft.findings, preview);
     const text = lineOf(draft, findings, price);
     write(this.line, text);
@@ -164,13 +164,4 @@ function lineOf(draft, findings, price) {
   else if (!draft.isChanged && !draft.isBehind) parts.push(SUMMARY.inForce);
   else parts.push(changeWords(draft.preview, price));
   return parts.filter(Boolean).join(" ");
-}
-
-/** What a kWh costs by the draft: used for both plans, so that a cost changes by what is used; null where
- * that changes with the time of day. */
-function priceOf({ document }) {
-  const energy = document?.energy;
-  const currency = String(energy?.currency ?? "");
-  if (Array.isArray(energy?.tariff) && energy.tariff.length) return { perKwh: null, currency };
-  return typeof energy?.price_per_kwh === "number" ? { perKwh: energy.price_per_kwh, currency } : null;
 }

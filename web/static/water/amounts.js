@@ -17,7 +17,7 @@ export const shareText = (share) => AMOUNTS.percent(numberRound(100 * share, 0))
  * a space and its unit. */
 export function rangeWords({ low, likely, high }, text) {
   const [least, most] = [text(low), text(high)];
-  const [number] = least.split(" ");
+  const [number] = least.split(/\s/);
   return least === most && least === text(likely) ? "" : NOTES.range(number, most);
 }
 

@@ -5,8 +5,8 @@ import { plural } from "/static/words/counts.js";
 
 /** `1.4 kB`, `262 kB`, `1.5 MB`. */
 export function sizeOf(bytes) {
-  if (bytes >= 1e6) return `${numberRound(bytes / 1e6, 1)} MB`;
-  return `${numberRound(Math.max(100, bytes) / 1e3, bytes < 1e4 ? 1 : 0)} kB`;
+  if (bytes >= 1e6) return `${numberRound(bytes / 1e6, 1)}\u00a0MB`;
+  return `${numberRound(Math.max(100, bytes) / 1e3, bytes < 1e4 ? 1 : 0)}\u00a0kB`;
 }
 
 /** Names of parts that stand in the markup. */
@@ -81,7 +81,7 @@ export const WORDS = {
   run: "Run it on paper",
   runDays: (days) => `Run ${plural(days, "day", "days")} on paper`,
   beginning: "Beginning…",
-  share: (percent) => `${percent} % done`,
+  share: (percent) => `${percent}\u00a0% done`,
   cancel: "Cancel",
   cancelled: "The run was ended. Nothing came of it, and all choices are kept.",
   done: (findings) => `Done: ${findings ? plural(findings, "finding", "findings") : "nothing to report"}.`,

@@ -9,8 +9,8 @@ export function lengthWhole(seconds) {
   const whole = Math.round(seconds * 1000) / 1000;
   const [hours, minutes] = [Math.floor(whole / 3600), Math.floor((whole % 3600) / 60)];
   const rest = Math.round((whole % 60) * 1000) / 1000;
-  const parts = [hours && `${hours} h`, minutes && `${minutes} min`, rest && `${rest} s`].filter(Boolean);
-  return parts.join(" ") || "0 s";
+  const parts = [hours && `${hours}\u00a0h`, minutes && `${minutes}\u00a0min`, rest && `${rest}\u00a0s`].filter(Boolean);
+  return parts.join(" ") || "0\u00a0s";
 }
 
 const ON_DEMAND = "on demand";
@@ -87,7 +87,7 @@ export const WORDS = {
     const back = until === undefined ? "" : `, until it is back at ${until}${sign}`;
     return `While ${sensor} is ${edge}${sign}${back}${least ? `, for at least ${least}` : ""}`;
   },
-  sign: (measures) => (SIGNS[measures] ? ` ${SIGNS[measures]}` : ""),
+  sign: (measures) => (SIGNS[measures] ? `\u00a0${SIGNS[measures]}` : ""),
   addVariant: "Other times in heat or cold",
   addVariantName: (load) => `Other times in heat or cold for ${load}`,
   change: "Change the condition",

@@ -86,7 +86,7 @@ export const WORDS = {
   operationsAlone: (count) => plural(count, "operation", "operations"),
   since: (day) => `counted since ${day}`,
   share: (percent) => `${percent} used`,
-  shareLittle: "less than 0.1 % used",
+  shareLittle: "less than 0.1\u00a0% used",
   left: (aDay, length) => `At ${aDay} a day lately, the rest lasts ${length}.`,
   leftUnknown: "How long the rest lasts can be told once it ran for a whole day.",
   leftForEver: (aDay) => `At ${aDay} a day lately, it outlasts all of us.`,
@@ -135,13 +135,13 @@ const YEAR_S = 31_556_952;
 /** A long time, roughly: `about 6 years`, `about 5 months`, `about 12 days`. */
 export function about(seconds) {
   const years = seconds / YEAR_S;
-  if (years >= 1.95) return `about ${numberRound(years, 0)} years`;
+  if (years >= 1.95) return `about ${numberRound(years, 0)}\u00a0years`;
   const months = Math.round(years * 12);
   if (months >= 2) return `about ${months} months`;
   const days = Math.round(seconds / 86_400);
-  return days <= 1 ? "about a day" : `about ${days} days`;
+  return days <= 1 ? "about a day" : `about ${days}\u00a0days`;
 }
 
 /** How late a switching was: milliseconds, then a length. */
 export const lateLength = (ms, round) =>
-  ms < 1_000 ? `${round(ms)} ms` : ms < 60_000 ? `${round(ms / 1_000)} s` : lengthRound(ms / 1_000);
+  ms < 1_000 ? `${round(ms)}\u00a0ms` : ms < 60_000 ? `${round(ms / 1_000)}\u00a0s` : lengthRound(ms / 1_000);

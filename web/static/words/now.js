@@ -95,7 +95,7 @@ export const WORDS = {
   revision: (number, at) => (at ? `revision ${number}, in force since ${at}` : `revision ${number}`),
   planRefused: (why) => `A newer plan on disk was refused: ${why}`,
   late: "Lateness",
-  lateness: (p99, worst) => `99 of 100 switchings within ${p99} ms, the latest ${worst} ms after its time`,
+  lateness: (p99, worst) => `99 of 100 switchings within ${p99}\u00a0ms, the latest ${worst}\u00a0ms after its time`,
   version: "Version",
   connection: "Connection",
 

@@ -13,7 +13,7 @@ export const WORDS = {
   download: "Download",
   upload: "Read a file…",
   fileName: (revision, isChanged) => `plan-${revision}${isChanged ? "-changed" : ""}.toml`,
-  fileTooBig: (name, most) => `${name} is too big: a plan has at most ${most} kB.`,
+  fileTooBig: (name, most) => `${name} is too big: a plan has at most ${most}\u00a0kB.`,
   fileNoText: (name) => `${name} is not UTF-8 text: save it as UTF-8 and read it again.`,
   fileUnread: (name) => `${name} could not be read.`,
   fileRead: (name) => `${name} stands in the text. Nothing is saved yet; undo takes it back.`,

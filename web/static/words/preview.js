@@ -51,8 +51,8 @@ export const ACCOUNT = {
   figure: "Figure",
   value: "Value",
   alike: (names) => `The same as before: ${names}.`,
-  slight: (names) => `Other by less than 1 %: ${names}.`,
-  kwh: (amount) => `${amount} kWh`,
+  slight: (names) => `Other by less than 1\u00a0%: ${names}.`,
+  kwh: (amount) => `${amount}\u00a0kWh`,
   none: "No load.",
 };
 
@@ -122,7 +122,7 @@ export const SUMMARY = {
   loadIsNew: (name) => `${name} is new`,
   loadIsGone: (name) => `${name} goes away`,
   more: (count) => plural(count, "more load changes", "more loads change"),
-  share: (number) => `${number} %`,
+  share: (number) => `${number}\u00a0%`,
   notGrown: "nothing",
   standDriest: (name, before, after) => `${name} ${before} → ${after}`,
   driest: (day, stands) => `Left to the roots when driest ${day}: ${stands.join(", ")}.`,

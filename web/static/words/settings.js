@@ -1,5 +1,12 @@
 /** The words of what a plan states besides the pieces of the day. */
 
+import { numberRound } from "/static/numbers.js";
+
+function rangeWords({ least, most, isAbove }) {
+  const [from, to] = [least, most].map((one) => numberRound(one, 4));
+  return isAbove ? `above ${from}, up to ${to}` : `${from}\u00a0to\u00a0${to}`;
+}
+
 const VALUES = {
   kind: { pump: "pump", lamp: "lamp", fan: "fan", valve: "valve", heater: "heater" },
   active: { low: "low level: most relay boards", high: "high level" },
@@ -56,14 +63,6 @@ export const GROUPS = {
   SiteLimits: [["What a dry run must hold, all loads together", ["energy_per_month_kwh", "cost_per_month", "watts_at_once"]]],
 };
 
-/** Keys that mean something only beside another. */
-export const NEEDS = {
-  Stand: { ppfd_umol: "lamp", air_c: "lamp", humidity_pct: "lamp" },
-  Load: { flow_within: "flow" },
-  Variant: { above: "above", below: "below", until: "sensor", at_least: "sensor" },
-  Sensor: { scale: "file", offset: "file", contact: "line", pull: "line", debounce: "line", pulses_per_litre: "line" },
-};
-
 const ENERGY_MONTH = { label: "Most energy in a month", unit: "kWh", hint: "" };
 
 /** How keys are called, by the schema's tables. */
@@ -105,12 +104,12 @@ export const KEYS = {
     age_days: { label: "Age", unit: "days", hint: "from sowing, the same on every day; or say when sown" },
     sown: { label: "Sown on", hint: "such as 2026-06-01; they then age through a dry run" },
     medium: { label: "Roots in", hint: "" },
-    medium_ml: { label: "Volume of one pot or plug", unit: "mL", hint: "not for bare roots" },
+    medium_ml: { label: "Volume of one pot or plug", unit: "mL", hint: "a net pot of 5\u00a0cm has about 90, a plug 25 (common practice)" },
     plants_per_m2: { label: "Plants on a square metre", hint: "of lit area" },
     place: { label: "Where", hint: "" },
     light_share: { label: "Share of the sun that reaches them", hint: "0 to 1; not said: 1 outdoors, 0.7 under glass" },
     lamp: { label: "Lit by", hint: "" },
-    ppfd_umol: { label: "Light on them", unit: "µmol/m²/s", hint: "while it is on" },
+    ppfd_umol: { label: "Light on them", unit: "µmol/m²/s", hint: "while it is on; 150 to 300 are usual (common practice)" },
     air: { label: "Sensor of their air", hint: "for demand" },
     humidity: { label: "Sensor of its humidity", hint: "for demand" },
     air_c: { label: "Air in the room", unit: "°C" },
@@ -178,10 +177,11 @@ export const KEYS = {
 
 export const WORDS = {
   more: "More",
+  missing: "This has to be known.",
   notSet: "not set",
   notSetBut: (value) => `not set: ${value}`,
   value: (key, value) => VALUES[key]?.[value] ?? String(value),
-  hint: (text, standard) => [text, standard === undefined || standard === null ? "" : `if empty: ${standard}`]
+  hint: (text, range, standard) => [text, range && rangeWords(range), (standard ?? null) !== null && `if empty: ${standard}`]
     .filter(Boolean).join("; "),
   toldSet: (where, label, text) => `${where}: ${label} ${text === "" ? "left empty" : text}`,
   beware: "Water, mains and pumps can hurt",
@@ -189,6 +189,7 @@ export const WORDS = {
   // Loads
   loadName: "Name of this load",
   nameHint: "letters, digits, _ and -; what speaks of it follows",
+  newNameHint: "letters, digits, _ and -",
   toldRenamed: (before, after) => `${before} is called ${after}`,
   removeLoad: (name) => `Remove ${name} from the plan`,
   toldRemoved: (name) => `${name} is removed from the draft.`,
@@ -222,18 +223,17 @@ export const WORDS = {
   lists: {
     stands: {
       title: "Plants", name: "Name of these plants", remove: (name) => `Remove the plants ${name}`,
-      none: "The plan tells of no plants. A table [stands.NAME] in the text tells of some: dry runs then show how dry their roots get.",
+      none: "The plan tells of no plants yet. With them, dry runs show how dry their roots get.",
     },
     reservoirs: {
       title: "Reservoirs", name: "Name of this reservoir", remove: (name) => `Remove the reservoir ${name}`,
-      none: "The plan tells of no reservoir. A table [reservoirs.NAME] in the text tells of one: dry runs then show when to fill it up.",
+      none: "The plan tells of no reservoir yet. With one, dry runs show when to fill it up.",
     },
     sensors: {
       title: "Sensors", name: "Name of this sensor", remove: (name) => `Remove the sensor ${name}`,
       none: "The plan has no sensor.",
     },
   },
-  liftHint: "A pump’s curve and the fittings on the way up are changed in the text.",
   newSensorTitle: "Add a sensor",
   newSensor: { measures: "What does it measure?", name: "Its name", file: "File of the kernel", line: "Or a GPIO line" },
   fileHint: "such as /sys/bus/w1/devices/28-…/w1_slave, of a 1-Wire thermometer",

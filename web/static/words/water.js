@@ -39,13 +39,13 @@ export const SHRANK = {
 };
 
 export const AMOUNTS = {
-  percent: (number) => `${number} %`,
-  points: (number) => `${number} points`,
-  ml: (number) => `${number} mL`,
-  litres: (number) => `${number} L`,
-  litresAnHour: (number) => `${number} L/h`,
-  mlAMinute: (number) => `${number} mL/min`,
-  days: (number) => (number === "1" ? "1 day" : `${number} days`),
+  percent: (number) => `${number}\u00a0%`,
+  points: (number) => `${number}\u00a0points`,
+  ml: (number) => `${number}\u00a0mL`,
+  litres: (number) => `${number}\u00a0L`,
+  litresAnHour: (number) => `${number}\u00a0L/h`,
+  mlAMinute: (number) => `${number}\u00a0mL/min`,
+  days: (number) => (number === "1" ? "1\u00a0day" : `${number}\u00a0days`),
   never: "never",
   nothing: "nothing",
   notInThisRun: "not in this run",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.findings import Finding
 from controller.core.orders import AlarmCode, Event, alarm_code_of
-from controller.report.phrases import (
+from controller.core.phrases import (
     between_words,
     counted,
     length_words,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.findings import Finding, worst_first
-from controller.report.load_warnings import load_warnings
-from controller.report.phrases import counted
-from controller.report.run_alarms import alarms, outages, told_notices
-from controller.report.run_limits import broken_limits
-from controller.report.run_water import water_findings
+from controller.core.phrases import counted
+from controller.paper.load_warnings import load_warnings
+from controller.paper.run_alarms import alarms, outages, told_notices
+from controller.paper.run_limits import broken_limits
+from controller.paper.run_water import water_findings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

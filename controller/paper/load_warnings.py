@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core import daylight
 from controller.core.findings import Finding
 from controller.core.orders import Why
-from controller.core.units import HOUR_MS
-from controller.report import daylight
-from controller.report.phrases import (
+from controller.core.phrases import (
     between_words,
     length_words,
     percent_words,
     turn_words,
     years_words,
 )
+from controller.core.units import HOUR_MS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

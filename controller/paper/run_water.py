@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.findings import Finding
+from controller.core.phrases import date_words, times_words
 from controller.core.water.lifting_words import lifting_words
-from controller.report.phrases import date_words, times_words
-from controller.report.water_words import (
+from controller.core.water_words import (
     around_words,
     percent_text,
     range_words,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from math import floor, log10
 from typing import TYPE_CHECKING
 
+from controller.core.phrases import clock_words, length_words, moment_words
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS
-from controller.report.phrases import clock_words, length_words, moment_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable

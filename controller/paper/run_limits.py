@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.findings import Finding
-from controller.report.phrases import (
+from controller.core.phrases import (
     amount_words,
     between_words,
     clock_words,
