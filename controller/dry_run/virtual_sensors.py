@@ -10,6 +10,7 @@ from controller.core.observation import Reading
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from controller.core.plan import Plan
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
     from controller.dry_run.fault_clock import FaultClock, Trouble
@@ -39,8 +40,11 @@ class VirtualSensors:
             name: plan.sensors[name].measures if name in plan.sensors else _UNDECLARED.get(name, "")
             for name in schedule.sensors
         }
+        self._rooms = _rooms(plan)
         self._air = {
-            name: air[quantity] for name, quantity in self._quantities.items() if quantity in air
+            name: air[quantity]
+            for name, quantity in self._quantities.items()
+            if quantity in air and name not in self._rooms
         }
         self._thresholds = _thresholds(schedule)
         # A pace hangs on the reading itself, not on which side of a threshold it is.
@@ -130,9 +134,25 @@ class VirtualSensors:
     def _true_value(self, name: str, now: Instant, is_wet: Sequence[bool]) -> float | None:
         if name in self._air:
             return self._air[name].value_at(now)
+        if name in self._rooms:
+            return self._rooms[name]
         if name in self._pumps_by_meter:
             return float(any(is_wet[place] for place in self._pumps_by_meter[name]))
         return _AT_REST.get(self._quantities[name])
+
+
+def _rooms(plan: Plan) -> dict[str, float]:
+    """What sensors read that hang in rooms with lamps, whose air the plan states."""
+    rooms: dict[str, float] = {}
+    outside: set[str | None] = set()
+    for stand in plan.stands.values():
+        named = (stand.air, stand.humidity)
+        if stand.place == "under-lamps":
+            of_room = zip(named, (stand.air_c, stand.humidity_pct), strict=True)
+            rooms |= {name: value for name, value in of_room if name is not None}
+        else:
+            outside.update(named)
+    return {name: value for name, value in rooms.items() if name not in outside}
 
 
 def _thresholds(schedule: Schedule) -> dict[str, tuple[float, ...]]:
