@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from controller.core.demand.drinker import Drinker, drinker_of
@@ -65,6 +65,13 @@ def drinkers(plan: Plan) -> tuple[Drinker, ...]:
     return make_schedule(plan).loads[0].drinkers
 
 
+SAME_AIR = {"air": 35.0, "damp": 20.0}
+
+
+@example(
+    garden({"one": stand(humidity="damp"), "other": stand(humidity="damp", place="under-glass")}),
+    [(MIDNIGHT, SAME_AIR), (MIDNIGHT + 12 * HOUR_MS, SAME_AIR)],  # the sun alone is another
+)
 @examples(60)
 @given(GARDENS.map(garden), st.lists(st.tuples(INSTANTS, READINGS), min_size=2, max_size=8))
 def test_what_was_asked_before_changes_no_answer(
