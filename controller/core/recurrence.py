@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from controller.core.observation import Tick
     from controller.core.orders import Reason
     from controller.core.schedule import LoadSchedule, Schedule
-    from controller.core.timeline import Timeline
+    from controller.core.timeline import Piece, Timeline
 
 
 class Rhythm(NamedTuple):
@@ -63,6 +63,8 @@ def rhythm_of(schedule: Schedule, memory: Memory) -> Rhythm | None:
         alike_until = min(alike_until, border)
         cycle = piece.cycle
         if cycle.steady is not None:
+            if _is_coming_in_sight(timeline, piece, its.reason):
+                return None
             steady.append(place)
         else:
             period_ms = lcm(period_ms, cycle.period_ms)
@@ -75,6 +77,13 @@ def rhythm_of(schedule: Schedule, memory: Memory) -> Rhythm | None:
 
 def _timeline(load: LoadSchedule, its: LoadMemory) -> Timeline:
     return load.variant_timelines[its.variant] if its.variant >= 0 else load.own
+
+
+def _is_coming_in_sight(timeline: Timeline, piece: Piece, told: Reason) -> bool:
+    """Whether a load of a steady span, told of no change to come, would be told of one if it were
+    weighed later in the same piece: sight, see `Timeline`, moves on with time."""
+    is_told_of_none = told.piece is not None and told.until is None
+    return is_told_of_none and timeline.look(piece.end - 1).is_change
 
 
 def _longest_ms(cycle: Cycle) -> int:

@@ -27,8 +27,8 @@ class Listener(Protocol):
     def change(
         self, instant: Instant, place: int, reason: Reason, *, is_on: bool, is_wet: bool
     ) -> None:
-        """A load changed. `is_wet` is whether water moves: False for a pump that is on
-        and fails."""
+        """A load changed, or another rule now keeps it as it is. `is_wet` is whether water
+        moves: False for a pump that is on and fails."""
 
     def notice(self, instant: Instant, notice: Notice) -> None:
         """Something for the journal happened."""
@@ -67,7 +67,8 @@ class BulkListener(Protocol):
 
     def again(self, told: Sequence[Told], *, period_ms: int, times: int) -> None:
         """What was told last, of the `period_ms` that are just over, happens as many times
-        more, each time a period later. The states at its begin and at its end are the same."""
+        more, each time a period later. At least one load changed, and the states at the
+        period's begin and at its end are the same."""
 
 
 def tell_again(

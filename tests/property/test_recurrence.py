@@ -80,6 +80,7 @@ def _quiet_loads(draw: st.DrawFn) -> dict[str, Any]:
         ("level", "float"),
         ("flow", "meter"),
         ("longest_on", "16m"),
+        ("shortest_on", "9m"),
         ("shortest_off", "9m"),
         ("variants", [_HOT | {"spans": spans(draw(_CYCLES))}]),
     ):
@@ -191,7 +192,9 @@ def _watered_plans(draw: st.DrawFn) -> Plan:
     """Two columns and the lamps over one of them, on a reservoir that may run dry."""
     media = st.sampled_from(["expanded-clay", "bare-roots"])
     loads = {
-        "near": load(draw(_CYCLES), reservoir="tank"),
+        "near": load(
+            draw(_CYCLES), reservoir="tank", shortest_on=draw(st.sampled_from(["0s", "9m"]))
+        ),
         "far": load(f"06:00 | {draw(_CYCLES)}", f"22:00 | {draw(_CYCLES)}", reservoir="tank"),
         "lamps": load(f"07:00 | {draw(_CYCLES)}", "21:00 | off", kind="lamp"),
     }

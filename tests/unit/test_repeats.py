@@ -9,14 +9,16 @@ import pytest
 
 from controller.core.memory import settled_memory
 from controller.core.observation import Observation
+from controller.core.plan import Plan
 from controller.core.recurrence import rhythm_of
 from controller.core.schedule import make_schedule
-from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS
+from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, parse_rfc3339
 from controller.dry_run import run as running
 from controller.dry_run.listeners import Change, Tape, Told
+from controller.dry_run.water.water_keeper import WaterKeeper
 from controller.step import take_step
 from tests.recorder import QUARTERS, DryRun, Recorder, script_of
-from tests.worlds import MIDNIGHT, load, ms, on_demand, plan_of, stand
+from tests.worlds import GARDEN, MIDNIGHT, load, ms, on_demand, plan_of, stand
 
 
 def _decisions(monkeypatch: pytest.MonkeyPatch, **wanted: Any) -> int:
@@ -118,3 +120,62 @@ def test_a_rhythm_is_what_all_cycles_have_in_common(plan: Any, period_ms: int | 
     memory = settled_memory(schedule, seen)
     rhythm = rhythm_of(schedule, memory._replace(sensor_look=10**15))
     assert (None if rhythm is None else rhythm.period_ms) == period_ms
+
+
+_FAR_NORTH = {"latitude": 69.6, "longitude": 18.9, "timezone": "Europe/Oslo"}
+
+
+def test_a_change_that_comes_in_sight_meanwhile_is_told() -> None:
+    """In polar night a pump is off with no change in sight, until eight days before the sun is
+    back; one that is weighed anew at each change of the meter's is told of it in time."""
+    metered = {"flow": "meter", "flow_within": "10s"}
+    plan = plan_of(
+        site=_FAR_NORTH,
+        sensors={"meter": {"measures": "flow"}},
+        near=load("15m on, 15m off", **metered),
+        far=load("sunrise | 5m on, 5m off", "sunset | off", **metered),
+    )
+    # The sun is back on 15 January at 10:24:23Z, by the plan's own calendar.
+    passing, stepped = (
+        running.run(
+            make_schedule(plan),
+            start=parse_rfc3339("2026-01-06T23:00:00Z"),
+            end=parse_rfc3339("2026-01-07T10:30:01Z"),
+            air={},
+            script=None,
+            listeners=[],
+            is_stepped=is_stepped,
+        )
+        for is_stepped in (False, True)
+    )
+    assert stepped.loads[1].reason.until == parse_rfc3339("2026-01-15T10:24:23Z")
+    assert passing == stepped
+
+
+def test_another_reason_after_the_last_drop_ends_no_watering() -> None:
+    """A pump whose reservoir runs dry while it is on, and that is told to stay on for its
+    shortest on, ends its watering where it goes off, whether each change is decided or not."""
+    plan = Plan.model_validate(
+        {
+            "format": 1,
+            "site": GARDEN | {"elevation_m": 270},
+            "loads": {"pump": load("20m on, 10m off", line=1, reservoir="tank", shortest_on="25m")},
+            "stands": {"heads": stand(medium="bare-roots", medium_ml=None, air=None)},
+            "reservoirs": {"tank": {"full_l": 5.0, "inlet_at_l": 1.0}},
+        }
+    )
+    schedule, courses = make_schedule(plan), []
+    for is_stepped in (False, True):
+        keeper = WaterKeeper(schedule, None, start=MIDNIGHT, end=MIDNIGHT + 2 * DAY_MS)
+        running.run(
+            schedule,
+            start=MIDNIGHT,
+            end=MIDNIGHT + 2 * DAY_MS,
+            air={},
+            script=None,
+            listeners=[keeper],
+            is_stepped=is_stepped,
+        )
+        courses.append(keeper.account.courses)
+    passing, stepped = courses
+    assert passing == stepped

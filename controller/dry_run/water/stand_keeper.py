@@ -90,10 +90,8 @@ class StandKeeper:
         self._open_part()
 
     def wet(self, instant: Instant, *, is_wet: bool) -> None:
-        """Its pump begins or ceases to move water."""
-        if is_wet and instant >= self._no_water_from:
-            is_wet = False
-        if is_wet is self._is_wet:
+        """Its pump begins or ceases to move water, or is told once more that it does."""
+        if is_wet is self._is_wet or (is_wet and instant >= self._no_water_from):
             return
         if instant >= self._until:
             self._close_parts(instant)
