@@ -11,7 +11,7 @@ import { PlanField } from "/static/dry_run/plan_field.js";
 import { Plans, inspect } from "/static/dry_run/plans.js";
 import { namesIn, zoneIn } from "/static/dry_run/plan_document.js";
 import { WeatherField } from "/static/dry_run/weather_field.js";
-import { priceIn } from "/static/preview/figures.js";
+import { priceIn } from "/static/prices.js";
 import { WORDS } from "/static/words/dry-run.js";
 
 const PLANS = ["plan", "compare"];

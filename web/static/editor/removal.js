@@ -14,6 +14,7 @@ export async function removed(desk, at, words) {
 /** Takes what has a name in a list out of the draft. What needs it keeps it there, and what could do
  * without it is asked about first. */
 export async function removedByName(desk, list, name) {
+  await desk.draft.edited(); // the last of them may be that nothing names it any more
   const found = namedBy(desk.draft.document, list, name);
   const told = (one) => NAMED.namedBy[one.key](one.variant === undefined ? one.owner : NAMED.ofVariant(one.owner, one.variant));
   const needing = found.filter(({ way }) => way === "needs");

@@ -1,7 +1,8 @@
 /** Sensors: what they read, and how long ago. */
 
 import { arrange, byId, make, write } from "/static/dom.js";
-import { numberShort, temperature } from "/static/numbers.js";
+import { numberShort } from "/static/numbers.js";
+import { temperature } from "/static/temperatures.js";
 import { lengthRound } from "/static/words/lengths.js";
 import { WORDS } from "/static/words/now.js";
 import { sentence } from "/static/words/sentences.js";

@@ -79,6 +79,11 @@ class Draft {
     return this.#edits.add(edits, words);
   }
 
+  /** Resolves once no edit is on its way. */
+  async edited() {
+    return this.#edits.idle();
+  }
+
   /** Takes a text as it was typed or read from a file; findings follow with its preview. */
   setText(text, words = WORDS.stepTyped, key = "typed") {
     if (!this.rights.mayOrder || text === this.text) return;

@@ -4,7 +4,7 @@ import { post, Problem } from "/static/api.js";
 
 export class EditQueue {
   #waiting = [];
-  #isRunning = false;
+  #running = null;
   #textOf;
   #take;
 
@@ -16,7 +16,12 @@ export class EditQueue {
 
   /** Whether an edit is on its way. */
   get isBusy() {
-    return this.#isRunning;
+    return this.#running !== null;
+  }
+
+  /** Resolves once none is on its way. */
+  async idle() {
+    while (this.#running !== null) await this.#running;
   }
 
   /** Carries out `edits` after all that came before. Resolves {isDone: true}, or {isDone: false,
@@ -32,18 +37,17 @@ export class EditQueue {
       } else {
         this.#waiting.push({ edits, words, key, ends: [resolve] });
       }
-      if (!this.#isRunning) this.#run();
+      this.#running ??= this.#run();
     });
   }
 
   async #run() {
-    this.#isRunning = true;
     while (this.#waiting.length) {
       const one = this.#waiting.shift();
       const end = await this.#carryOut(one);
       for (const resolve of one.ends) resolve(end);
     }
-    this.#isRunning = false;
+    this.#running = null;
   }
 
   async #carryOut({ edits, words, key }) {

@@ -1,7 +1,7 @@
 /** What days are called. */
 
 import { dateText, dayOf } from "/static/moments.js";
-import { temperature } from "/static/numbers.js";
+import { temperature } from "/static/temperatures.js";
 import { DAYS } from "/static/words/preview.js";
 
 const DAY_MS = 86_400_000;

@@ -41,15 +41,6 @@ export function money(amount, currency) {
   }
 }
 
-/** What a kWh costs by a plan, read as JSON: {perKwh, currency}, or null where it does not tell; `perKwh`
- * is null where the price changes with the time of day. A half-made plan may hold anything. */
-export function priceIn(document) {
-  const { price_per_kwh: perKwh, tariff, currency } = document?.energy ?? {};
-  if (typeof currency !== "string") return null;
-  if (Array.isArray(tariff) && tariff.length) return { perKwh: null, currency };
-  return typeof perKwh === "number" ? { perKwh, currency } : null;
-}
-
 /** The figures of one load, in the order in which they matter to roots: `label` of the row; `value` of
  * its account, null where it is not told; `text` of a value; `more`, where given, of a difference between
  * values of a size, which is no finer than they are; `word` of a difference. Figures of other things may

@@ -11,7 +11,8 @@ import { changeWords, dayBefore, mainDays } from "/static/preview/comparing.js";
 import { dayColumn } from "/static/preview/day_words.js";
 import { Days } from "/static/preview/days.js";
 import { Findings, gathered } from "/static/preview/findings.js";
-import { money, priceIn } from "/static/preview/figures.js";
+import { money } from "/static/preview/figures.js";
+import { priceIn } from "/static/prices.js";
 import { DAYS, SUMMARY } from "/static/words/preview.js";
 
 const QUIET_MS = 250; // what is redrawn sooner needs no sign of it

@@ -4,7 +4,7 @@ import { numberRound } from "/static/numbers.js";
 
 function rangeWords({ least, most, isAbove }) {
   const [from, to] = [least, most].map((one) => numberRound(one, 4));
-  return isAbove ? `above ${from}, up to ${to}` : `${from}\u00a0to\u00a0${to}`;
+  return isAbove ? `above ${from}, up to ${to}` : `${from} to ${to}`;
 }
 
 const VALUES = {
