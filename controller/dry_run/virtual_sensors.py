@@ -48,7 +48,12 @@ class VirtualSensors:
         }
         self._thresholds = _thresholds(schedule)
         # A pace hangs on the reading itself, not on which side of a threshold it is.
-        self._is_paced = any(one.sensors for load in schedule.loads for one in load.drinkers)
+        self._paced = [
+            timeline
+            for load in schedule.loads
+            for timeline in (load.own, *load.variant_timelines)
+            if timeline.demands and any(one.sensors for one in load.drinkers)
+        ]
         self._pumps_by_meter = {
             name: [place for place, load in enumerate(schedule.loads) if load.flow == name]
             for name, quantity in self._quantities.items()
@@ -94,8 +99,8 @@ class VirtualSensors:
         if self._made_for is not None and self._made_for[0] != booted:
             self._readings = {}  # a board that starts anew has read nothing yet
         borders = [self._faults.next_border(now), self.next_change(now), self._end]
-        if self._is_paced:
-            borders.append(review_of(now) + REVIEW_MS)
+        if self._paced:
+            borders.append(self._next_review(now, trouble))
         self.fresh_until = min(border for border in borders if border is not None)
         self._made_for = (booted, flows)
         self._remember_stuck(now, trouble, is_wet)
@@ -111,6 +116,18 @@ class VirtualSensors:
                 made[name] = Reading(value, self.fresh_until - booted)
         self._readings = made
         return made
+
+    def _next_review(self, now: Instant, trouble: Trouble) -> Instant:
+        """When a pace is next reckoned: every few minutes while a span on demand is in force, or
+        may be by a clock that is wrong; else not before other spans start."""
+        pieces = [timeline.piece_at(now) for timeline in self._paced]
+        is_asked = any(
+            piece.span >= 0 and timeline.demands[piece.span] is not None
+            for timeline, piece in zip(self._paced, pieces, strict=True)
+        )
+        if is_asked or trouble.clock_off_ms or not trouble.is_clock_trusted:
+            return review_of(now) + REVIEW_MS
+        return min(piece.end for piece in pieces)
 
     def _remember_stuck(self, now: Instant, trouble: Trouble, is_wet: Sequence[bool]) -> None:
         for name in list(self._stuck):
