@@ -27,8 +27,7 @@ class Rhythm(NamedTuple):
 
     Attributes:
         period_ms: after which all of them stand where they stood.
-        settled_at: since when each has gone through a whole period of its own; before that
-            one may stand in a watering that another span began.
+        settled_at: since when each of them is in a period like the next.
         alike_until: before which, as far as the plan and the memory tell, nothing but the
             cycles moves.
         steady: the places of the loads whose spans ask for one state; what a guard does to
@@ -68,7 +67,7 @@ def rhythm_of(schedule: Schedule, memory: Memory) -> Rhythm | None:
             steady.append(place)
         else:
             period_ms = lcm(period_ms, cycle.period_ms)
-            settled_at = max(settled_at, piece.start + cycle.period_ms + tick_less_now)
+            settled_at = max(settled_at, piece.start + _unlike_ms(cycle) + tick_less_now)
             alike_until = min(alike_until, border - _longest_ms(cycle))
     if len(steady) == len(memory.loads):
         return None
@@ -77,6 +76,12 @@ def rhythm_of(schedule: Schedule, memory: Memory) -> Rhythm | None:
 
 def _timeline(load: LoadSchedule, its: LoadMemory) -> Timeline:
     return load.variant_timelines[its.variant] if its.variant >= 0 else load.own
+
+
+def _unlike_ms(cycle: Cycle) -> int:
+    """How long a cycle is not like itself a period later: its first state is cut short where the
+    last one of its period runs on into it."""
+    return cycle.period_ms if cycle.states[0] is cycle.states[-1] else 0
 
 
 def _is_coming_in_sight(timeline: Timeline, piece: Piece, told: Reason) -> bool:
