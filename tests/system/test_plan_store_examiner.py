@@ -205,8 +205,8 @@ def test_an_examination_that_takes_too_much_of_the_processor_is_ended() -> None:
 
 
 def test_an_examination_that_needs_too_much_memory_is_ended() -> None:
-    """Less than the process has already: the first thing that it asks for is refused."""
-    error = refusal_of(PORCH, limits=LIMITS._replace(memory_bytes=16 * 1024 * 1024))
+    """Less than the process has already: what a large plan asks for besides is refused."""
+    error = refusal_of(many_loads(), limits=LIMITS._replace(memory_bytes=16 * 1024 * 1024))
     assert told(error) == "examining the plan needs more than 16 MB of memory"
 
 
