@@ -190,7 +190,7 @@ def _of(schedule: Schedule, memory: Memory, name: str) -> tuple[LoadSchedule, Lo
 
 def _prospect(load: LoadSchedule, its: LoadMemory, seen: Observation) -> object:
     """What the plan has in store for a load: two that are equal water it alike for now."""
-    timeline = load.variant_timelines[its.variant] if its.variant >= 0 else load.own
+    timeline = load.timeline_of(its.variant)
     piece, is_on, until, _ = timeline.glance(seen.now)
     return piece.cycle, piece.watering_ms, is_on, until
 

@@ -95,8 +95,7 @@ def _is_by_demand(piece: _Piece, timeline: Timeline, instant: Instant) -> bool:
     switching only, and a demand may have taken over what the fixed cycle began."""
     if not timeline.demands or piece.is_on is None or piece.why not in ("", Why.PLAN.value):
         return False
-    span = timeline.piece_at(instant).span
-    return span >= 0 and timeline.demands[span] is not None
+    return timeline.demand_of(timeline.piece_at(instant)) is not None
 
 
 def _add(found: list[Difference], one: Difference) -> None:

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
     from controller.core.memory import LoadMemory
     from controller.core.observation import Observation, Tick
-    from controller.core.plan_parts.spans import DemandBounds
     from controller.core.schedule import LoadSchedule, Schedule
     from controller.core.timeline import Piece, Timeline
 
@@ -26,33 +25,23 @@ _BRIEF_MS = 60_000
 _FOR_EVER_MS = 10**15
 
 
-def _timeline(load: LoadSchedule, memory: LoadMemory) -> Timeline:
-    return load.variant_timelines[memory.variant] if memory.variant >= 0 else load.own
-
-
-def _bounds(timeline: Timeline, piece: Piece) -> DemandBounds | None:
-    """What the span of a piece demands; None where it has a cycle, or is of another timeline."""
-    demands = timeline.demands
-    return demands[piece.span] if 0 <= piece.span < len(demands) else None
-
-
 def _gap_ms(timeline: Timeline, piece: Piece) -> int | None:
     """The longest that roots are left dry in a piece; None where that is for ever."""
-    bounds, gap_ms = _bounds(timeline, piece), piece.cycle.dry_gap_ms
+    bounds, gap_ms = timeline.demand_of(piece), piece.cycle.dry_gap_ms
     return gap_ms if bounds is None else max(bounds.longest_rest_ms, gap_ms or 0)
 
 
 def is_on_demand(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
     """Whether the plan waters on demand now, so that its cycle does not tell the next watering."""
-    timeline = _timeline(load, memory)
-    return _bounds(timeline, timeline.piece_at(seen.now)) is not None
+    timeline = load.timeline_of(memory.variant)
+    return timeline.demand_of(timeline.piece_at(seen.now)) is not None
 
 
 def _cycle(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> Cycle:
     """The cycle in force; a clock that is not trusted is not asked which that is."""
     if not seen.is_clock_trusted:
         return load.without_clock
-    return _timeline(load, memory).piece_at(seen.now).cycle
+    return load.timeline_of(memory.variant).piece_at(seen.now).cycle
 
 
 class _Watering(NamedTuple):
@@ -84,7 +73,7 @@ def length_ms(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> int:
     where the plan waters without an end or not at all."""
     cycle = _cycle(load, memory, seen)
     if cycle.steady is False and seen.is_clock_trusted:
-        last = _last_planned(_timeline(load, memory), seen.now)
+        last = _last_planned(load.timeline_of(memory.variant), seen.now)
         cycle = cycle if last is None else last.cycle
     watering_ms = cycle.watering_ms or 0
     return min(watering_ms, load.longest_on_ms or watering_ms)
@@ -92,7 +81,7 @@ def length_ms(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> int:
 
 def stands_until(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> Tick:
     """The tick at which `length_ms` becomes another one, unless a variant comes or goes."""
-    return seen.tick + _timeline(load, memory).piece_at(seen.now).end - seen.now
+    return seen.tick + load.timeline_of(memory.variant).piece_at(seen.now).end - seen.now
 
 
 def is_worth_the_name(
@@ -153,7 +142,7 @@ def was_left_dry(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> b
     now."""
     if not load.waters or memory.watered is None or not seen.is_clock_trusted:
         return False
-    timeline = _timeline(load, memory)
+    timeline = load.timeline_of(memory.variant)
     dry_until = memory.since if memory.is_on else seen.tick
     dry_ms = dry_until - memory.watered
     # A rest that a span of longer rests began is as planned, though the next has come.
@@ -174,7 +163,7 @@ def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool
     """
     if not load.waters or memory.watered is None or not seen.is_clock_trusted:
         return False
-    timeline = _timeline(load, memory)
+    timeline = load.timeline_of(memory.variant)
     if not length_ms(load, memory, seen):
         return False
     piece, is_on, until, _ = timeline.look(seen.now)

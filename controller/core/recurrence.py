@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from controller.core.memory import LoadMemory, Memory
     from controller.core.observation import Tick
     from controller.core.orders import Reason
-    from controller.core.schedule import LoadSchedule, Schedule
+    from controller.core.schedule import Schedule
     from controller.core.timeline import Piece, Timeline
 
 
@@ -51,9 +51,9 @@ def rhythm_of(schedule: Schedule, memory: Memory) -> Rhythm | None:
     for place, (load, its) in enumerate(zip(schedule.loads, memory.loads, strict=True)):
         if its.hold is not None:
             return None
-        timeline = _timeline(load, its)
+        timeline = load.timeline_of(its.variant)
         piece = timeline.piece_at(memory.now)
-        if piece.span >= 0 and timeline.demands and timeline.demands[piece.span] is not None:
+        if timeline.demand_of(piece) is not None:
             return None
         border = piece.end + tick_less_now
         if its.variant >= 0:
@@ -72,10 +72,6 @@ def rhythm_of(schedule: Schedule, memory: Memory) -> Rhythm | None:
     if len(steady) == len(memory.loads):
         return None
     return Rhythm(period_ms, settled_at, alike_until, frozenset(steady))
-
-
-def _timeline(load: LoadSchedule, its: LoadMemory) -> Timeline:
-    return load.variant_timelines[its.variant] if its.variant >= 0 else load.own
 
 
 def _unlike_ms(cycle: Cycle) -> int:

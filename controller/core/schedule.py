@@ -41,6 +41,10 @@ class LoadSchedule:
     # The stands on it, where a span of it is on demand; of those that are alike the first.
     drinkers: tuple[Drinker, ...] = ()
 
+    def timeline_of(self, variant: int) -> Timeline:
+        """The spans in force with a variant, by its place; its own with -1."""
+        return self.variant_timelines[variant] if variant >= 0 else self.own
+
     @property
     def waters(self) -> bool:
         """Whether roots live on it: pumps get recovery waterings, other loads do not."""

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from controller.core.calendar import Calendar
-    from controller.core.plan_parts.spans import DemandBounds, Span
+    from controller.core.plan_parts.spans import Span
     from controller.core.schedule import LoadSchedule
     from controller.core.timeline import Piece, Timeline
     from controller.core.units import Instant
@@ -72,16 +72,12 @@ def rests_after_demands(timeline: Timeline, start: Instant, end: Instant) -> Ite
     """The longest rest that each demand may hand over to a span with a cycle of its own, until
     that or one after it waters; none where it waters at once."""
     for piece, following in pairwise(timeline.pieces(start, end)):
-        bounds = _bounds(timeline, piece)
-        if bounds is None or _bounds(timeline, following) is not None:
+        bounds = timeline.demand_of(piece)
+        if bounds is None or timeline.demand_of(following) is not None:
             continue
         if not following.cycle.state_at(0):
             watered = piece.end - bounds.longest_rest_ms
             yield Run(False, watered, _watered_again(timeline, piece.end, watered=watered))
-
-
-def _bounds(timeline: Timeline, piece: Piece) -> DemandBounds | None:
-    return timeline.demands[piece.span] if timeline.demands and piece.span >= 0 else None
 
 
 def _watered_again(timeline: Timeline, at: Instant, *, watered: Instant) -> Instant:
@@ -90,7 +86,7 @@ def _watered_again(timeline: Timeline, at: Instant, *, watered: Instant) -> Inst
     horizon = at + LOOK_DAYS * DAY_MS
     while at < horizon:
         piece = timeline.piece_at(at)
-        bounds = _bounds(timeline, piece)
+        bounds = timeline.demand_of(piece)
         if bounds is not None:
             return max(at, watered + bounds.longest_rest_ms)
         is_on, change_ms = piece.cycle.look_ms(at - piece.start)

@@ -24,7 +24,7 @@ from controller.core.units import DAY_MS, Instant, date_of_number
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from controller.core.plan_parts.spans import Span
+    from controller.core.plan_parts.spans import DemandBounds, Span
 
 # How far back a span that starts only on some days (a lamp's anchor) is looked for, and
 # how far ahead a change: beyond that, "no span" and "no change in sight".
@@ -159,6 +159,10 @@ class Timeline:
             for start, span in self.starts_of_day(number)
         )
         return list({instant: span for instant, _, span in ordered}.items())  # the last wins
+
+    def demand_of(self, piece: Piece) -> DemandBounds | None:
+        """What the span of a piece demands; None where it has a cycle or is of another timeline."""
+        return self.demands[piece.span] if 0 <= piece.span < len(self.demands) else None
 
     # State and changes
 

@@ -86,7 +86,7 @@ def _on_demand(
     for a load that waits for its turn or for watts, however the pace changes meanwhile.
     """
     piece = fixed.reason.piece
-    bounds = timeline.demands[piece.span] if piece is not None and piece.span >= 0 else None
+    bounds = None if piece is None else timeline.demand_of(piece)
     if piece is None or bounds is None:
         return fixed
     rested_ms = LONG_AGO_MS
@@ -141,7 +141,7 @@ def _end_told(
     if ends < piece.end:
         return ends, False
     following = timeline.look(piece.end)
-    if following.piece.span >= 0 and timeline.demands[following.piece.span] is not None:
+    if timeline.demand_of(following.piece) is not None:
         return ends, False
     if following.is_on is not is_on:
         return piece.end, True

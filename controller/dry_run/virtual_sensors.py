@@ -122,7 +122,7 @@ class VirtualSensors:
         may be by a clock that is wrong; else not before other spans start."""
         pieces = [timeline.piece_at(now) for timeline in self._paced]
         is_asked = any(
-            piece.span >= 0 and timeline.demands[piece.span] is not None
+            timeline.demand_of(piece) is not None
             for timeline, piece in zip(self._paced, pieces, strict=True)
         )
         if is_asked or trouble.clock_off_ms or not trouble.is_clock_trusted:

@@ -11,7 +11,9 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from controller.shell.examples import example_text
+from tests.browser.editor_form import SHED
 from tests.browser.plan_view import LIMITED
+from tests.browser.water_form import BARREL
 from tests.stage.chromium import launched_chromium
 from tests.stage.daemon_process import DaemonProcess
 from tests.stage.page_process import PageProcess
@@ -127,6 +129,21 @@ def chromium() -> Iterator[Browser]:
 def hot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
     """A garden with the plan for hot afternoons: a pump, and a sensor of the air."""
     with grown(tmp_path_factory.mktemp("hot"), example_text("hot-afternoon")) as garden:
+        yield garden
+
+
+@pytest.fixture(scope="module")
+def shed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
+    """A pump and a lamp, and nothing of its water; no test saves, so that all may use it."""
+    with grown(tmp_path_factory.mktemp("shed"), SHED) as garden:
+        yield garden
+
+
+@pytest.fixture(scope="module")
+def barrel(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
+    """A pump of which all is told, with comments: plants, reservoir, the way up by its curve and
+    fittings; no test saves."""
+    with grown(tmp_path_factory.mktemp("barrel"), BARREL) as garden:
         yield garden
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.editor_form import (
     SHED,
     borders,
@@ -23,22 +22,11 @@ from tests.browser.editor_form import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from playwright.sync_api import Page
 
 NIGHT = 'cycle = "15m on, 15m off" # as by day'
 MORNING = 'from = "06:30"  '
 EVENING = 'from = "sunset + 1h"  '
-
-
-@pytest.fixture(scope="module")
-def shed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A pump and a lamp; no test saves, so that all may use it."""
-    folder: Path = tmp_path_factory.mktemp("shed")
-    with grown(folder, SHED) as garden:
-        yield garden
 
 
 def test_the_night_goes_from_15_15_to_10_20_in_three_taps(shed: Garden, phone: Page) -> None:

@@ -18,7 +18,7 @@ from controller.core.plan_text.reading import read_plan
 from controller.core.schedule import make_schedule
 from controller.core.units import HOUR_MS, day_number, parse_rfc3339
 from controller.report.day import spans_on
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.editor_form import (
     SHED,
     borders,
@@ -35,7 +35,6 @@ from web.paper.shares import share_of, whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from playwright.sync_api import Locator, Page, Route
 
@@ -47,14 +46,6 @@ SHORT_OF_MIDNIGHT = date(2026, 7, 9)
 # Directive 2000/84/EC: the last Sundays of March and October.
 FORWARD, BACK = date(2026, 3, 29), date(2026, 10, 25)
 HOURS = {SUMMER: 24, SHORT_OF_MIDNIGHT: 24, FORWARD: 23, BACK: 25}
-
-
-@pytest.fixture(scope="module")
-def shed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A pump and a lamp; no test saves, so that all may use it."""
-    folder: Path = tmp_path_factory.mktemp("shed")
-    with grown(folder, SHED) as garden:
-        yield garden
 
 
 def _open(window: Page, shed: Garden, day: date, text: str = SHED) -> Locator:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import pytest
 from playwright.sync_api import expect
 
 from controller.core.cautions import CAUTIONS
-from tests.browser.conftest import Garden, grown
+from tests.browser.conftest import Garden
 from tests.browser.editor_form import (
     SHED,
     borders,
@@ -24,9 +23,6 @@ from tests.stage.page_process import PageProcess
 from web.security.passcode import stored, write_passcode
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from playwright.sync_api import Page
 
 LAMP = "\n[loads.lamp]\n"
@@ -65,14 +61,6 @@ without_clock = "15m on, 15m off"
 from = "00:00"
 cycle = "15m on, 15m off"
 """
-
-
-@pytest.fixture(scope="module")
-def shed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A pump and a lamp; no test saves, so that all may use it."""
-    folder: Path = tmp_path_factory.mktemp("shed")
-    with grown(folder, SHED) as garden:
-        yield garden
 
 
 def test_a_variant_for_hot_days_is_made(shed: Garden, phone: Page) -> None:

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import grown
 from tests.browser.editor_form import SHED, card, draft_text, edited, open_drawer, open_form
 from tests.browser.plan_view import draft
 from tests.browser.water_form import BARREL, open_lift, point, write_point
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from playwright.sync_api import Locator, Page
 
     from tests.browser.conftest import Garden
@@ -35,20 +31,6 @@ hose_bore_mm = 16
 hose_length_m = 3
 curve = [[1200, 0], [0, 2.2]]
 """
-
-
-@pytest.fixture(scope="module")
-def shed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A pump of which nothing is told, and a lamp; no test saves, so that all may use it."""
-    with grown(tmp_path_factory.mktemp("shed"), SHED) as garden:
-        yield garden
-
-
-@pytest.fixture(scope="module")
-def barrel(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A pump that is told by its curve, with fittings and comments; no test saves."""
-    with grown(tmp_path_factory.mktemp("barrel"), BARREL) as garden:
-        yield garden
 
 
 def _fill_way(lift: Locator) -> None:

@@ -14,7 +14,6 @@ from tests.browser.plan_view import draft, plan_in_force, save_button, wait_told
 from tests.browser.water_form import BARREL, item, open_adding, open_rest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Locator, Page
@@ -37,20 +36,6 @@ TANK = """
 full_l = 60
 inlet_at_l = 8
 """
-
-
-@pytest.fixture(scope="module")
-def shed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A pump and a lamp of which nothing is told; no test saves, so that all may use it."""
-    with grown(tmp_path_factory.mktemp("shed"), SHED) as garden:
-        yield garden
-
-
-@pytest.fixture(scope="module")
-def barrel(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
-    """A pump of which all is told: plants, reservoir, the way up; no test saves."""
-    with grown(tmp_path_factory.mktemp("barrel"), BARREL) as garden:
-        yield garden
 
 
 def _fill_greens(form: Locator) -> None:

@@ -183,7 +183,7 @@ def _under_the_sky(
 
 @lru_cache(maxsize=8)
 def _in_a_room(temperature_c: float, humidity_pct: float) -> tuple[AirFelt, LeafHour]:
-    felt = AirFelt(temperature_c, min(100.0, max(0.0, humidity_pct)))
+    felt = AirFelt.of(temperature_c, humidity_pct)
     return felt, LeafHour.indoors(temperature_c=felt.temperature_c, humidity_pct=felt.humidity_pct)
 
 

@@ -36,6 +36,11 @@ class AirFelt(NamedTuple):
     temperature_c: float
     humidity_pct: float
 
+    @classmethod
+    def of(cls, temperature_c: float, humidity_pct: float) -> AirFelt:
+        """Air of which a sensor may say more humidity than there can be, or less."""
+        return cls(temperature_c, min(100.0, max(0.0, humidity_pct)))
+
 
 def room_of(stand: Stand) -> AirFelt:
     """The air that a stand's room is kept at, as the plan states it; only lamps are in rooms."""
@@ -71,7 +76,7 @@ class OpenAir:
             humidity_pct = humidity_from_coolest_pct(
                 temperature_c=temperature_c, coolest_c=self.course.coolest_c(instant)
             )
-        return AirFelt(temperature_c, min(100.0, max(0.0, humidity_pct)))
+        return AirFelt.of(temperature_c, humidity_pct)
 
     def leaf_hour(self, instant: Instant, felt: AirFelt) -> LeafHour:
         """The hour around an instant, as leaves feel it under a cloudless sky."""
