@@ -23,6 +23,7 @@ class Deed(Enum):
     PLAN_REFUSED = "plan refused"
     ENTRIES_LOST = "entries lost"
     JOURNAL_BEGUN = "journal begun"
+    MISTAKE = "mistake of the controller"
 
 
 class Kind(Enum):
@@ -46,6 +47,7 @@ _KINDS: dict[Deed | Event, Kind] = {
     Deed.PLAN_REFUSED: Kind.PLAN,
     Deed.ENTRIES_LOST: Kind.ALARMS,
     Deed.JOURNAL_BEGUN: Kind.STARTS,
+    Deed.MISTAKE: Kind.ALARMS,
     Event.ALARM_RAISED: Kind.ALARMS,
     Event.ALARM_CLEARED: Kind.ALARMS,
     Event.ALARM_ACKNOWLEDGED: Kind.ALARMS,

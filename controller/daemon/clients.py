@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from controller.core.journal_entry import Entry
+    from controller.daemon.mistakes import Mistakes
     from controller.daemon.running import Running
     from controller.shell.control_socket.server import ControlSocket
 
@@ -19,8 +20,8 @@ if TYPE_CHECKING:
 class Clients:
     """The control socket; nobody is there before `let_in`, nor where it cannot be opened.
 
-    `note` writes to the journal, `tell` to the terminal or the system's log, and `tell_mistake`
-    what only a mistake of ours can bring about.
+    `note` writes to the journal, `tell` to the terminal or the system's log, and `mistakes`
+    is told what only a mistake of ours can bring about.
     """
 
     def __init__(
@@ -28,11 +29,11 @@ class Clients:
         *,
         note: Callable[[Deed, str], None],
         tell: Callable[[str], None],
-        tell_mistake: Callable[[str, BaseException], None],
+        mistakes: Mistakes,
     ) -> None:
         self._note = note
         self._tell = tell
-        self._tell_mistake = tell_mistake
+        self._mistakes = mistakes
         self._socket: ControlSocket | None = None
 
     def let_in(self, running: Running) -> None:
@@ -53,7 +54,7 @@ class Clients:
             self._tell(f"no client can reach the controller, which runs on: {error}")
             return
         except Exception as error:  # noqa: BLE001 - as above
-            self._tell_mistake("no control socket", error)
+            self._mistakes.happened("no control socket", error)
             return
         self._socket = socket
 

@@ -14,13 +14,15 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from controller.daemon.loop import ControlLoop
+    from controller.daemon.mistakes import Mistakes
     from controller.daemon.parts import Parts
     from controller.daemon.world import ControllerWorld
     from controller.shell.plan_store.taken import Taken
 
 
 class PlanChanges:
-    """Hands what the plan store takes to the loop. `note` writes to the journal."""
+    """Hands what the plan store takes to the loop. `note` writes to the journal, and `mistakes`
+    is told what only a mistake of ours can bring about."""
 
     def __init__(
         self,
@@ -30,12 +32,14 @@ class PlanChanges:
         loop: ControlLoop,
         world: ControllerWorld,
         note: Callable[[Deed, str], None],
+        mistakes: Mistakes,
     ) -> None:
         self._path = path
         self._parts = parts
         self._loop = loop
         self._world = world
         self._note = note
+        self._mistakes = mistakes
 
     async def watch(self) -> None:
         """Keeps the plan of the start, then takes hand edits as they come."""
@@ -46,9 +50,16 @@ class PlanChanges:
         try:
             async with aclosing(hand_edits(self._path)) as edits:
                 async for _ in edits:
-                    await self.look()
+                    await self._look_at_edit()
         except UnwatchedError as error:
             self._note(Deed.PLAN_REFUSED, str(error))
+
+    async def _look_at_edit(self) -> None:
+        """Looks at the file; an edit over which we stumble is no end of watching for the next."""
+        try:
+            await self.look()
+        except Exception as error:  # noqa: BLE001 - told; the plan in force goes on
+            self._mistakes.happened("the look at the plan's file failed", error)
 
     async def look(self) -> None:
         """Looks at the plan's file now."""

@@ -11,7 +11,6 @@ import asyncio
 import gc
 import signal
 import sys
-import traceback
 from typing import TYPE_CHECKING
 
 from controller import __version__
@@ -20,6 +19,7 @@ from controller.core.snapshot import snapshot_text
 from controller.daemon.clients import Clients
 from controller.daemon.explaining import explanation
 from controller.daemon.loop import ControlLoop
+from controller.daemon.mistakes import Mistakes
 from controller.daemon.parts import Parts, open_parts
 from controller.daemon.plan_changes import PlanChanges
 from controller.daemon.running import Running
@@ -69,7 +69,8 @@ class Service:
         self._tell = tell
         self._fatal: BaseException | None = None
         self._tasks: list[asyncio.Task[None]] = []
-        self._clients = Clients(note=self._note, tell=tell, tell_mistake=self._tell_mistake)
+        self._mistakes = Mistakes(note=self._note, tell=tell, tick=lambda: parts.clock.read()[1])
+        self._clients = Clients(note=self._note, tell=tell, mistakes=self._mistakes)
         self._told_schedule: Schedule | None = None
         self._alive_at = 0
         self._is_leaving = False
@@ -94,7 +95,12 @@ class Service:
         self.world.on_step = self._after_step
         self.world.explain = lambda notice: explanation(notice, parts)
         self.plans = PlanChanges(
-            options.plan_path, parts, loop=self.loop, world=self.world, note=self._note
+            options.plan_path,
+            parts,
+            loop=self.loop,
+            world=self.world,
+            note=self._note,
+            mistakes=self._mistakes,
         )
         self._kernel_boot = parts.kernel_boot
         self._refused_state = begun.refused
@@ -132,7 +138,7 @@ class Service:
         Raises:
             BaseException: what went wrong, after the relays were released and it was noted.
         """
-        asyncio.get_running_loop().set_exception_handler(self._on_mistake)
+        asyncio.get_running_loop().set_exception_handler(self._mistakes.on_mistake)
         self._heed_signals()
         watch = Watch(
             [self._look_at_relays, self._look_at_loop, self._look_at_clock],
@@ -190,15 +196,6 @@ class Service:
         self._fatal = self._fatal or error
         self.loop.end()
 
-    def _on_mistake(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
-        """Something of ours raised where nobody catches."""
-        del loop
-        self._tell_mistake(str(context.get("message")), context.get("exception"))
-
-    def _tell_mistake(self, what: str, error: BaseException | None) -> None:
-        trace = "" if error is None else "\n" + "".join(traceback.format_exception(error))
-        self._tell(f"a mistake in the controller, which goes on: {what}{trace}".rstrip())
-
     def _later(self, work: Coroutine[Any, Any, None], name: str) -> None:
         task = asyncio.get_running_loop().create_task(work, name=name)
         self._tasks.append(task)
@@ -207,7 +204,7 @@ class Service:
     def _done(self, task: asyncio.Task[None]) -> None:
         self._tasks.remove(task)
         if not task.cancelled() and task.exception() is not None:
-            self._tell_mistake(f"{task.get_name()} ended", task.exception())
+            self._mistakes.happened(f"{task.get_name()} ended", task.exception())
 
     # The end
 

@@ -18,8 +18,9 @@ EVERY_S = 1.0
 class Watch:
     """Calls each of `duties` every `every_s`, and `feed` where they found all to be well.
 
-    A duty answers whether what it looks after lives. An exception of a duty is not caught:
-    the loop's handler ends the controller with safe relays, and the supervisor starts anew.
+    A duty answers whether what it looks after lives. An exception of a duty is not caught: the
+    loop's handler tells of it, and nobody is fed, so that the supervisor starts anew where it
+    comes again and again.
     """
 
     def __init__(

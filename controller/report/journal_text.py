@@ -24,7 +24,11 @@ _LATE_MS = SECOND_MS
 _SUBJECT_WIDTH_MAX = 14
 _NARROW = 60
 _UNTRUSTED = "?"
-_LEVELS: dict[str, Level] = {Event.ALARM_RAISED.value: "error", Deed.ENTRIES_LOST.value: "warning"}
+_LEVELS: dict[str, Level] = {
+    Event.ALARM_RAISED.value: "error",
+    Deed.ENTRIES_LOST.value: "warning",
+    Deed.MISTAKE.value: "warning",
+}
 
 
 class JournalText:

@@ -163,6 +163,36 @@ def test_a_hang_up_has_a_service_look_at_its_plan(tmp_path: Path) -> None:
     assert "plan taken" in [what for what, _ in Played(tmp_path).play(scene).told]
 
 
+def test_an_edit_over_which_it_stumbles_is_not_the_last_that_it_notices(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The mistake is told; the next edit by hand is taken."""
+
+    async def scene(service: Service) -> None:
+        reload, is_broken = service.parts.store.reload, [True]
+        stumbled, taken = asyncio.Event(), asyncio.Event()
+
+        async def breaking(**moment: Any) -> Any:
+            if is_broken.pop() if is_broken else False:
+                raise ZeroDivisionError("planted")
+            return await reload(**moment)
+
+        def told(entries: Sequence[Entry]) -> None:
+            for entry in entries:
+                if "planted" in entry.detail:
+                    stumbled.set()
+                if entry.what == "plan taken":
+                    taken.set()
+
+        monkeypatch.setattr(service.parts.store, "reload", breaking)
+        service.on_entries = told
+        await stumbled.wait()  # the watch begins with a look
+        service.options.plan_path.write_text(PLAN.replace("latitude = 47.1", "latitude = 47.3"))
+        await taken.wait()
+
+    assert Played(tmp_path).play(scene).error is None
+
+
 def test_what_goes_wrong_in_a_decision_ends_it_with_safe_relays(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -222,6 +252,7 @@ def test_a_mistake_elsewhere_is_told_and_the_watering_goes_on(tmp_path: Path) ->
     words = "\n".join(played.words)
     for told in ("planted in a callback", "a task ended", "planted in a task", "words alone"):
         assert told in words, told
+        assert any(told in line for what, line in played.told if "mistake" in what), told
     assert played.told[-1] == ("controller ended", "all loads are left as the plan says for a stop")
 
 

@@ -2,6 +2,7 @@
 
 const WRONG = new Set([
   "alarm", "entries lost", "plan refused", "clock not trusted", "power lost", "request refused",
+  "mistake of the controller",
 ]);
 
 /** Whether an entry tells of something wrong: it is marked in shape and colour, and says so. */

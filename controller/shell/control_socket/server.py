@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import asyncio
 import os
-import traceback
 from collections import deque
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -337,10 +336,10 @@ class ControlSocket:
 
     @staticmethod
     def _report(what: str, mistake: BaseException | None) -> None:
-        """Tells the loop's handler of a mistake in words alone: no request that goes wrong is
-        a reason to end the process that waters."""
-        told = "".join(traceback.format_exception(mistake)) if mistake is not None else ""
-        asyncio.get_running_loop().call_exception_handler({"message": f"{what}\n{told}"})
+        """Tells the loop's handler of a mistake: no request that goes wrong is a reason to end
+        the process that waters."""
+        told = {"message": what, "exception": mistake}
+        asyncio.get_running_loop().call_exception_handler(told)
 
 
 def _answer(client: Connection, call: Call, outcome: object) -> None:
