@@ -24,6 +24,7 @@ from controller.daemon.parts import Parts, open_parts
 from controller.daemon.plan_changes import PlanChanges
 from controller.daemon.running import Running
 from controller.daemon.steps import Steps
+from controller.daemon.upkeep import Upkeep
 from controller.daemon.watch import Watch
 from controller.daemon.world import ControllerWorld
 from controller.shell import supervision
@@ -33,9 +34,8 @@ if TYPE_CHECKING:
     from typing import Any
 
     from controller.core.decide import Decision
-    from controller.core.observation import Observation, Tick
+    from controller.core.observation import Observation
     from controller.core.schedule import Schedule
-    from controller.core.units import Instant
     from controller.daemon.options import Options
     from controller.daemon.rehearsal import Pace
 
@@ -43,7 +43,6 @@ if TYPE_CHECKING:
 # seconds after which a service manager ends it by force (TimeoutStopSec in systemd's unit).
 _TASKS_END_S = 1.0
 _LAST_WORDS_S = 2.0
-_ALIVE_EVERY_MS = 5_000
 # A thread of ours that works in Python (a plan made ready, a page of the log) keeps the loop
 # waiting for so long, each time that the loop comes back from a wait; Python's own choice is 5 ms.
 _SLICE_S = 0.0005
@@ -72,7 +71,6 @@ class Service:
         self._mistakes = Mistakes(note=self._note, tell=tell, tick=lambda: parts.clock.read()[1])
         self._clients = Clients(note=self._note, tell=tell, mistakes=self._mistakes)
         self._told_schedule: Schedule | None = None
-        self._alive_at = 0
         self._is_leaving = False
         self._safe_lines_trouble = ""
         begun = parts.begun
@@ -91,6 +89,7 @@ class Service:
             sensors=parts.sensors,
         )
         self.steps = Steps(self.loop, parts.clock)
+        self._upkeep = Upkeep(parts, loop=self.loop, world=self.world, fail=self._fail)
         self.world.note(begun.notices)
         self.world.on_step = self._after_step
         self.world.explain = lambda notice: explanation(notice, parts)
@@ -140,10 +139,7 @@ class Service:
         """
         asyncio.get_running_loop().set_exception_handler(self._mistakes.on_mistake)
         self._heed_signals()
-        watch = Watch(
-            [self._look_at_relays, self._look_at_loop, self._look_at_clock],
-            supervision.watchdog_fed,
-        )
+        watch = Watch(self._upkeep.duties, supervision.watchdog_fed)
         try:
             self._note_start()
             self.loop.step()
@@ -224,7 +220,7 @@ class Service:
         entry = Entry(now, tick, parts.clock.is_trusted, Deed.ENDED.value, detail=detail)
         parts.journal.note([entry], state=state)
         self._publish([entry])
-        self._mark_alive(now, tick)
+        self._upkeep.mark_alive(now, tick)
         for task in [*self._tasks]:
             task.cancel()
         if self._tasks:
@@ -235,32 +231,6 @@ class Service:
         except TimeoutError:
             self._tell("the journal's last entry could not be written in time")
         parts.close()
-
-    # What is looked after every second
-
-    def _look_at_relays(self) -> bool:
-        try:
-            self.world.look_after_relays()
-        except Exception as error:  # noqa: BLE001 - nobody knows what the relays do: an end
-            self._fail(error)
-            return False
-        return True
-
-    def _look_at_loop(self) -> bool:
-        return not self.loop.is_overdue()
-
-    def _look_at_clock(self) -> bool:
-        clock = self.parts.clock
-        clock.look_at_trust()
-        now, tick = clock.read()
-        if tick >= self._alive_at:
-            self._alive_at = tick + _ALIVE_EVERY_MS
-            self._mark_alive(now, tick)
-        return True
-
-    def _mark_alive(self, now: Instant, tick: Tick) -> None:
-        if self.parts.rehearsal is None:  # whose clock is not this board's
-            self.parts.alive.set(now, tick)
 
     # What is told
 
