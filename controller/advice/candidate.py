@@ -19,12 +19,17 @@ if TYPE_CHECKING:
 
 
 class Origin(Enum):
-    """Where a candidate comes from, as tables and JSON name it."""
+    """Where a candidate comes from, as tables and JSON name it.
+
+    `LIKELY`, `CAREFUL` and `DRIEST` have fewest pump hours for likely roots, for a share of the
+    plants drawn at random and for the driest roots; `LONGER` waters for longer than those.
+    """
 
     PRESENT = "present"
     LIKELY = "likely"
     CAREFUL = "careful"
     DRIEST = "driest"
+    LONGER = "longer"
     DEMAND = "demand"
     TRIED = "tried"
 

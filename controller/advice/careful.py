@@ -1,4 +1,4 @@
-"""The longest rests with which nearly all plants drawn at random keep their reserve."""
+"""The longest rests with which so many of the plants drawn at random keep their reserve."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from controller.advice.rests import Rest, lasting_rest_s, rest_of_need_s, rest_within
-from controller.advice.sampling import CAREFUL_SHARE, store_of
+from controller.advice.sampling import store_of
 from controller.core.units import SECOND_MS
 
 if TYPE_CHECKING:
@@ -23,10 +23,14 @@ _NEEDS_MAX = 6
 
 
 def careful_rests(
-    span: SpanNeeds, lengths: Lengths, drawn: Mapping[str, Sequence[Drawn]]
-) -> list[Rest]:
-    """The longest rest after each watering of the ladder with which 19 in 20 draws, each of one
-    plant a stand, meet all needs of the span; those that none fits are left out."""
+    span: SpanNeeds,
+    lengths: Lengths,
+    drawn: Mapping[str, Sequence[Drawn]],
+    shares: Sequence[float],
+) -> dict[float, list[Rest]]:
+    """For each share of the draws, each of one plant a stand, the longest rest after each watering
+    of the ladder with which so many meet all needs of the span; those that none fits are left
+    out."""
     watering_s = lengths.waterings_ms[-1] / SECOND_MS
     tightest = sorted(
         span.needs, key=lambda need: rest_of_need_s(need, watering_s=watering_s, corner=_LIKELY)
@@ -44,12 +48,13 @@ def careful_rests(
         for need in tightest[:_NEEDS_MAX]
     ]
     draws = list(zip(*thirsts, strict=True))
-    rests = []
+    rests: dict[float, list[Rest]] = {share: [] for share in shares}
     for watering_ms in lengths.waterings_ms:
         lasting_s = sorted(_rest_s(draw, watering_ms) for draw in draws)
-        rest_ms = rest_within(_met_by_most(lasting_s), lengths)
-        if rest_ms is not None:
-            rests.append(Rest(watering_ms, rest_ms, None))
+        for share, of_share in rests.items():
+            rest_ms = rest_within(_met_by(share, lasting_s), lengths)
+            if rest_ms is not None:
+                of_share.append(Rest(watering_ms, rest_ms, None))
     return rests
 
 
@@ -69,6 +74,6 @@ def _rest_s(draw: Sequence[tuple[RootStore, float, float]], watering_ms: int) ->
     )
 
 
-def _met_by_most(lasting_s: Sequence[float]) -> float:
-    """Of rising rests the longest that so many draws stand."""
-    return lasting_s[int((1.0 - CAREFUL_SHARE) * len(lasting_s))]
+def _met_by(share: float, lasting_s: Sequence[float]) -> float:
+    """Of rising rests the longest that such a share of the draws stands."""
+    return lasting_s[int((1.0 - share) * len(lasting_s))]

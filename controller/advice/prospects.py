@@ -13,13 +13,13 @@ from controller.advice.hindrances import hindrance_of
 from controller.advice.lengths import Lengths, lengths_of
 from controller.advice.needs import needs_of
 from controller.advice.rests import leanest, rest_of_need_s, rests_of
-from controller.advice.sampling import drawn_plants, generator_of
+from controller.advice.sampling import CAREFUL_SHARE, drawn_plants, generator_of
 from controller.core.errors import NoAdviceError
 from controller.core.stands import stands_of
 from controller.core.units import SECOND_MS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from datetime import date
 
     from controller.advice.needs import SpanNeeds
@@ -30,15 +30,20 @@ if TYPE_CHECKING:
 
 _DRIEST, _LIKELY = 0, 1
 _WORST_DAYS_MAX = 3
+# Of the plants drawn at random, how many are to keep their reserve: a step each between what is
+# enough for likely roots and what the driest ask for.
+CAREFUL_STEPS = (0.8, 0.9, CAREFUL_SHARE, 0.99)
 
 
 @dataclass(frozen=True, slots=True)
 class Prospects:
-    """Bounds, needs, and for each span the rests; `drawn` are plants drawn at random, by stand."""
+    """Bounds, needs, and for each span the rests: for likely roots, for each of `CAREFUL_STEPS`
+    and for the driest; `drawn` are plants drawn at random, by stand."""
 
     lengths: Lengths
     spans: tuple[SpanNeeds, ...]
     likely: tuple[list[Rest], ...]
+    careful: tuple[dict[float, list[Rest]], ...]
     driest: tuple[list[Rest], ...]
     drawn: dict[str, list[Drawn]]
 
@@ -60,12 +65,14 @@ class Prospects:
                 f"nothing grows on {load} in that time: ask for days after the stands are sown"
             )
         lengths = lengths_of(question.read.plan.loads[load])
+        drawn = _drawn([one.name for one in facts], question)
         return cls(
             lengths,
             thirsty,
             tuple(rests_of(span, lengths, corner=_LIKELY) for span in thirsty),
+            tuple(careful_rests(span, lengths, drawn, CAREFUL_STEPS) for span in thirsty),
             tuple(rests_of(span, lengths, corner=_DRIEST) for span in thirsty),
-            _drawn([one.name for one in facts], question),
+            drawn,
         )
 
     @property
@@ -94,25 +101,40 @@ class Prospects:
             for span, likely, driest in zip(self.spans, self.likely, self.driest, strict=True)
         )
 
-    def leanest(self, load: Load, origin: Origin) -> Candidate | None:
-        """The spans with fewest pump hours; None where a span has none that fits."""
-        by_span = self.likely if origin is Origin.LIKELY else self.driest
-        if origin is Origin.CAREFUL:
-            by_span = tuple(careful_rests(one, self.lengths, self.drawn) for one in self.spans)
-        if not all(by_span):
-            return None
-        return self._candidate(load, [leanest(rests) for rests in by_span], origin)
+    def steps(self, load: Load) -> list[Candidate]:
+        """The spans with fewest pump hours for likely roots, for each of `CAREFUL_STEPS` and for
+        the driest roots; without those for which a span has none that fits."""
+        wanted = [
+            (self.likely, Origin.LIKELY),
+            *((self._careful(share), Origin.CAREFUL) for share in CAREFUL_STEPS),
+            (self.driest, Origin.DRIEST),
+        ]
+        return [
+            self._candidate(load, [leanest(rests) for rests in by_span], origin)
+            for by_span, origin in wanted
+            if all(by_span)
+        ]
 
-    def by_watering(self, load: Load) -> list[Candidate]:
-        """For each watering of the ladder that fits every span the spans for likely roots."""
-        made = []
+    def longer(self, load: Load) -> list[Candidate]:
+        """For each watering of the ladder that fits every span the spans for nearly all plants
+        drawn at random and for likely roots: they start less often than those with fewest pump
+        hours."""
+        return [
+            self._candidate(load, rests, Origin.LONGER)
+            for by_span in (self._careful(CAREFUL_SHARE), self.likely)
+            for rests in self._by_watering(by_span)
+        ]
+
+    def _careful(self, share: float) -> tuple[list[Rest], ...]:
+        return tuple(by_share[share] for by_share in self.careful)
+
+    def _by_watering(self, by_span: Sequence[list[Rest]]) -> Iterator[list[Rest]]:
         for watering_ms in self.lengths.waterings_ms:
             fitting = [
-                [rest for rest in rests if rest.watering_ms == watering_ms] for rests in self.likely
+                rest for rests in by_span for rest in rests if rest.watering_ms == watering_ms
             ]
-            if all(fitting):
-                made.append(self._candidate(load, [rests[0] for rests in fitting], Origin.LIKELY))
-        return made
+            if len(fitting) == len(by_span):
+                yield fitting
 
     def _candidate(self, load: Load, rests: Sequence[Rest], origin: Origin) -> Candidate:
         by_place: list[Rest | None] = [None] * len(load.spans)

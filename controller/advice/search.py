@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from controller.advice.advice import Advice
 from controller.advice.candidate import Candidate, Origin, on_demand, present, tried
 from controller.advice.prospects import Prospects
+from controller.advice.shortlist import shortlist
 from controller.advice.trial import Trial
 from controller.core.errors import NoAdviceError
 from controller.core.orders import Reason, Why
@@ -45,9 +46,11 @@ def advise(question: Question, load: str) -> Advice:
         drawn=found.drawn,
         watch=question.watch,
     )
-    rows = _rows(trial, candidates, question, load)
-    chosen, whole, failed = _confirmed(trial, rows, question)
-    is_chosen_present = chosen is not None and rows[chosen].candidate.spans is None
+    carried_out = _rows(trial, candidates, question, load)
+    best, whole, failed = _confirmed(trial, carried_out, question)
+    rows = shortlist(carried_out, best)
+    chosen = None if best is None else rows.index(best)
+    is_chosen_present = best is not None and best.candidate.spans is None
     return Advice(
         load=load,
         kind=plan.loads[load].kind,
@@ -55,7 +58,7 @@ def advise(question: Question, load: str) -> Advice:
         reserves={one.name: one.reserve for one in stands_of(plan) if one.load == load},
         days=found.worst_days,
         spans=found.span_rests(plan.loads[load]),
-        rows=tuple(rows),
+        rows=rows,
         chosen=chosen,
         leanest=_leanest_of(rows, [True] * len(rows)),
         safest=_leanest_of(rows, [row.keeps_driest for row in rows]),
@@ -76,24 +79,23 @@ def _candidates(question: Question, load: str, found: Prospects) -> list[Candida
     list of spans once."""
     plan = question.read.plan
     stated = plan.loads[load]
-    made: list[Candidate | None] = [
-        present(stated),
-        *found.by_watering(stated),
-        found.leanest(stated, Origin.LIKELY),
-        found.leanest(stated, Origin.CAREFUL),
-        found.leanest(stated, Origin.DRIEST),
-    ]
-    fixed = next((one for one in reversed(made) if one is not None and one.spans), None)
-    if fixed is not None and fixed.spans is not None and _can_go_by_demand(plan, load):
-        cycles = [fixed.spans[one.span].cycle for one in found.spans]
-        tightest = min(cycles, key=lambda cycle: cycle.dry_gap_ms or 0)
-        made.append(on_demand(stated, found.lengths, fixed=str(tightest)))
+    steps = found.steps(stated)
+    made = [present(stated), *steps, *found.longer(stated)]
+    if steps and _can_go_by_demand(plan, load):
+        made.append(on_demand(stated, found.lengths, fixed=_tightest(steps[-1], found)))
     made += [_tried(plan, load, text, cycle) for text, cycle in question.tries]
     by_spans: dict[object, Candidate] = {}
     for one in made:
-        if one is not None:
-            by_spans.setdefault(one.spans, one)
+        by_spans.setdefault(one.spans, one)
     return list(by_spans.values())
+
+
+def _tightest(candidate: Candidate, found: Prospects) -> str:
+    """Of a candidate's cycles the one with the shortest rest."""
+    spans = candidate.spans
+    assert spans is not None, "only the present plan has none of its own"
+    cycles = [spans[one.span].cycle for one in found.spans]
+    return str(min(cycles, key=lambda cycle: cycle.dry_gap_ms or 0))
 
 
 def _tried(plan: Plan, load: str, text: str, cycle: Cycle) -> Candidate:
@@ -125,20 +127,20 @@ def _rows(
 
 def _confirmed(
     trial: Trial, rows: Sequence[Row], question: Question
-) -> tuple[int | None, WholePeriod | None, list[Candidate]]:
+) -> tuple[Row | None, WholePeriod | None, list[Candidate]]:
     """The fit row with fewest pump hours that holds through the whole period too.
 
     One that nearly all drawn plants keep goes before one that is enough for likely roots: a
     crop is worth more than pump hours.
     """
-    fit = [place for place, row in enumerate(rows) if row.is_fit]
-    fit.sort(key=lambda place: (not rows[place].is_careful, *_cost(rows[place])))
+    fit = [row for row in rows if row.is_fit]
+    fit.sort(key=lambda row: (not row.is_careful, *_cost(row)))
     failed: list[Candidate] = []
-    for place in fit[:_CONFIRMED_MAX]:
-        whole = trial.through(rows[place].candidate, question.period)
+    for row in fit[:_CONFIRMED_MAX]:
+        whole = trial.through(row.candidate, question.period)
         if whole.is_fit:
-            return place, whole, failed
-        failed.append(rows[place].candidate)
+            return row, whole, failed
+        failed.append(row.candidate)
     return None, None, failed
 
 

@@ -4,30 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.phrases import (
-    amount_words,
-    counted,
-    date_words,
-    percent_words,
-    rate_words,
-    turn_words,
-    years_words,
-)
+from controller.advice.candidate import Origin
+from controller.core.phrases import counted, date_words, percent_words, rate_words
 from controller.core.water_words import percent_text, share_words
+from controller.report.advice_tables import advice_tables, table_lines
 from controller.report.ink import Ink
-from controller.report.load_tables import Table, laid_out
 from controller.report.period import days_words, from_to_words
 from controller.report.text_cells import printable, wrapped
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator
 
     from controller.advice.advice import Advice
     from controller.advice.figures import Row, WholePeriod
     from controller.core.calendar import Calendar
-
-_NOTHING = "-"
-_BEFORE = {"present": "now: ", "tried": "try: "}
 
 
 def advice_text(
@@ -43,8 +33,8 @@ def advice_text(
     ]
     for sentence in sentences(advice):
         lines += wrapped(sentence, width)
-    for table in _tables(advice, currency):
-        lines += ["", *_table_lines(table, width, ink)]
+    for table in advice_tables(advice, currency):
+        lines += ["", *table_lines(table, width, ink)]
     lines += ["", *(line for note in _remarks(advice) for line in wrapped(note, width))]
     if advice.lines:
         where = f"In the place of [[loads.{advice.load}.spans]] as they are:"
@@ -173,6 +163,7 @@ def _with_hours(row: Row) -> str:
 
 
 def _remarks(advice: Advice) -> Iterator[str]:
+    yield from _kinds(advice)
     broken = sorted({name for row in advice.rows for name in row.breaks})
     if broken:
         yield f"! breaks a limit of {advice.load}: {', '.join(broken)}."
@@ -183,78 +174,26 @@ def _remarks(advice: Advice) -> Iterator[str]:
     )
 
 
-# Tables
+def _kinds(advice: Advice) -> Iterator[str]:
+    """What is to be seen from row to row."""
+    steps = _numbers(advice, Origin.LIKELY, Origin.CAREFUL, Origin.DRIEST)
+    if len(steps) > 1:
+        yield (
+            f"From row {steps[0]} to {steps[-1]} rests get shorter, from what likely roots need to "
+            "what the driest ask for: what care costs."
+        )
+    longer = _numbers(advice, Origin.LONGER)
+    if len(longer) == 1:
+        yield f"Row {longer[0]} waters for longer and starts less often, which spares the relay."
+    elif longer:
+        yield (
+            f"Rows {', '.join(longer)} water for longer and start less often, which spares the "
+            "relay."
+        )
 
 
-def row_name(advice: Advice, place: int) -> str:
-    """What a row is called: its number, a star where it is advised or a mark where it breaks a
-    limit, and its cycles."""
-    row = advice.rows[place]
-    candidate = row.candidate
-    star = "*" if place == advice.chosen else "!" if row.breaks else " "
-    before = _BEFORE.get(candidate.origin.value, "")
-    return f"{place + 1:>2}{star} {before}{candidate.label}"
-
-
-def _tables(advice: Advice, currency: str) -> list[Table]:
-    first, *others = advice.days
-    places = range(len(advice.rows))
-    money = printable(currency)
-    heads: tuple[str, ...] = (
-        "   cycle",
-        "pump h",
-        turn_words(advice.kind, 2),
-        "relay lasts",
-        "kWh",
-    )
-    pumps = [_pump_row(row_name(advice, place), advice.rows[place]) for place in places]
-    if money:
-        heads += (money,)
-    else:
-        pumps = [row[:-1] for row in pumps]
-    days = " and ".join(date_words(day) for day in [first, *others])
-    names = list(advice.rows[0].lefts)
+def _numbers(advice: Advice, *origins: Origin) -> list[str]:
+    """The numbers of the rows that come from there."""
     return [
-        Table(f"{printable(advice.load)} on the worst day, {date_words(first)}", heads, pumps),
-        Table(
-            f"Left at the driest moment of {days}, %: driest, likely, wettest roots; in brackets "
-            f"nine in ten of {counted(advice.samples, 'plant')} drawn at random",
-            ("   cycle", *(printable(name) for name in names), "keep"),
-            [_left_row(row_name(advice, place), advice.rows[place], names) for place in places],
-        ),
+        str(place) for place, row in enumerate(advice.rows, 1) if row.candidate.origin in origins
     ]
-
-
-def _pump_row(name: str, row: Row) -> tuple[str, ...]:
-    pump = row.pump
-    return (
-        name,
-        rate_words(pump.hours_a_day),
-        rate_words(pump.starts_a_day),
-        years_words(pump.contact_share_a_year),
-        _NOTHING if pump.kwh_a_day is None else amount_words(pump.kwh_a_day),
-        _NOTHING if pump.cost_a_day is None else amount_words(pump.cost_a_day),
-    )
-
-
-def _left_row(name: str, row: Row, stands: Sequence[str]) -> tuple[str, ...]:
-    cells = []
-    for stand in stands:
-        left, band = row.lefts[stand], row.bands[stand]
-        shares = " ".join(f"{100 * share:.0f}" for share in left)
-        cells.append(f"{shares} ({100 * band.p5:.0f}-{100 * band.p95:.0f})")
-    return (name, *cells, percent_words(row.kept_share))
-
-
-def _table_lines(table: Table, width: int, ink: Ink) -> list[str]:
-    """The table; each row as an entry of its own where it is too wide."""
-    lines = [ink.heading(line) for line in wrapped(table.title, width)]
-    rows = laid_out(table, width)
-    if rows is not None:
-        return [*lines, ink.faint(rows[0]), *rows[1:]]
-    for name, *cells in table.rows:
-        lines += wrapped(name.strip(), width, rest="    ")
-        pairs = zip(table.heads[1:], cells, strict=True)
-        text = ", ".join(f"{head} {cell}" for head, cell in pairs)
-        lines += wrapped(text, width, first="    ", rest="    ")
-    return lines

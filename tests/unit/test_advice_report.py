@@ -10,15 +10,18 @@ from xml.etree.ElementTree import Element, fromstring
 import pytest
 
 from controller.advice.advice import Advice, Hindrance
+from controller.advice.candidate import Origin
 from controller.advice.search import advise
 from controller.core.calendar import Calendar
 from controller.core.phrases import rate_words
-from controller.report.advice_text import advice_text, row_name, sentences
+from controller.report.advice_tables import row_name
+from controller.report.advice_text import advice_text, sentences
 from controller.report.picture.advice import draw_advice
 from controller.report.text_cells import width_of
 from tests.advice_gardens import garden, question
 from tests.worlds import stand
 
+STEPS = (Origin.LIKELY, Origin.CAREFUL, Origin.DRIEST)
 _SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -50,6 +53,21 @@ def test_no_line_is_wider_than_the_terminal(width: int) -> None:
     for place, row in enumerate(found().rows):
         assert re.search(rf"^ *{place + 1}[*]?  ?\S", text, re.MULTILINE)
         assert rate_words(row.pump.hours_a_day) in text
+
+
+def test_what_rows_have_in_common_is_told_by_their_numbers() -> None:
+    """Steps of care, and longer waterings; where there is one step or none, nothing of them."""
+    text = " ".join(text_of(found()).split())
+    origins = [row.candidate.origin for row in found().rows]
+    steps = [place for place, one in enumerate(origins, 1) if one in STEPS]
+    assert f"From row {steps[0]} to {steps[-1]} rests get shorter" in text
+    longer = [str(place) for place, one in enumerate(origins, 1) if one is Origin.LONGER]
+    assert f"Rows {', '.join(longer)} water for longer and start less often" in text
+    rows = found().rows
+    few = replace(found(), rows=(rows[0], rows[1], rows[int(longer[0]) - 1]), chosen=1, leanest=1)
+    text = " ".join(text_of(replace(few, safest=None)).split())
+    assert "rests get shorter" not in text
+    assert "Row 3 waters for longer and starts less often" in text
 
 
 def test_every_row_has_a_column_for_each_stand() -> None:

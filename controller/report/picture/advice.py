@@ -7,7 +7,8 @@ from xml.etree.ElementTree import Element, indent, tostring
 
 from controller.core.phrases import date_words, rate_words
 from controller.core.water_words import percent_text, share_words
-from controller.report.advice_text import row_name, sentences
+from controller.report.advice_tables import row_name
+from controller.report.advice_text import sentences
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.style import style_sheet
 from controller.report.picture.svg import add, label, number, tell, text_lines, text_width
