@@ -60,7 +60,7 @@ The plan
                                      text}]}; without `after`, to the one in force
     GET  /plan/schema                JSON Schema of a plan, with what every key means
     POST /plan/check     {text} -> {is_fit, findings, document}; document is the text as JSON,
-                         null where it is no TOML
+                         null where it cannot be read as TOML
     POST /plan/edit      {text, edits: [{do, at, value, index, to}]} -> {text, findings, document};
                          comments and order of the rest stay. do is set (at:
                          `loads.pump.spans.0.cycle`), add (a table at `loads.lamp`, or with index an

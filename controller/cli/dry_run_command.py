@@ -94,17 +94,15 @@ class _Outcome(NamedTuple):
 
 def run_dry_run(arguments: argparse.Namespace) -> int:
     """`rootclock dry-run`."""
-    from controller.core.plan_text.encoding import SIZE_MAX
-    from controller.dry_run.fault_script import read_fault_script
     from controller.paper.run_findings import breaks_a_limit
-    from controller.shell.files import read_bytes
-    from controller.shell.weather_file import read_weather
 
-    weather = None if arguments.weather is None else read_weather(arguments.weather)
-    script = None
+    weather = script = None
+    if arguments.weather is not None:
+        from controller.shell.weather_file import read_weather
+
+        weather = read_weather(arguments.weather)
     if arguments.faults is not None:
-        data = read_bytes(arguments.faults, what="fault script", size_max=SIZE_MAX)
-        script = read_fault_script(data, str(arguments.faults))
+        script = _fault_script(arguments.faults)
     outcome = _carry_out(arguments, arguments.plan, weather, script, is_main=True)
     other = None
     if arguments.compare is not None:
@@ -112,6 +110,14 @@ def run_dry_run(arguments: argparse.Namespace) -> int:
     _tell(arguments, outcome, other)
     both = [outcome] if other is None else [outcome, other]
     return 1 if any(breaks_a_limit(one.findings) for one in both) else 0
+
+
+def _fault_script(path: Path) -> FaultFile:
+    from controller.core.plan_text.encoding import SIZE_MAX
+    from controller.dry_run.fault_script import read_fault_script
+    from controller.shell.files import read_bytes
+
+    return read_fault_script(read_bytes(path, what="fault script", size_max=SIZE_MAX), str(path))
 
 
 def _carry_out(
@@ -125,9 +131,6 @@ def _carry_out(
     """Runs one plan; the main one writes the events as they happen."""
     from controller.core.schedule import make_schedule
     from controller.paper.carrying_out import carry_out, period
-    from controller.report.events_csv import EventsCsv
-    from controller.report.picture.recorder import PictureRecorder
-    from controller.shell.files import written_whole
     from controller.shell.plan_file import read_plan_file
 
     read = read_plan_file(path)
@@ -136,10 +139,15 @@ def _carry_out(
     listeners: list[Listener] = []
     recorder = None
     if arguments.picture is not None:
+        from controller.report.picture.recorder import PictureRecorder
+
         recorder = PictureRecorder(schedule)
         listeners.append(recorder)
     with ExitStack() as stack:
         if arguments.events is not None and is_main:
+            from controller.report.events_csv import EventsCsv
+            from controller.shell.files import written_whole
+
             stream = stack.enter_context(written_whole(arguments.events, what="events file"))
             listeners.append(EventsCsv(schedule, stream))
         if sys.stderr.isatty():
@@ -223,11 +231,11 @@ def _json(outcome: _Outcome) -> dict[str, object]:
 def _write_picture(
     arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | None
 ) -> None:
+    if outcome.recording is None:
+        return
     from controller.report.picture.draw import Run, draw, draw_pair
     from controller.shell.files import written_whole
 
-    if outcome.recording is None:
-        return
     first = Run(
         outcome.schedule, outcome.account, outcome.recording, arguments.plan.name, outcome.water
     )

@@ -78,6 +78,7 @@ class Calendar:
         self.latitude = site.latitude
         self.longitude = site.longitude
         self._sun_times: dict[object, SunTime] = {}
+        self._midnights: dict[object, Instant] = {}
 
     def clock_time(self, number: int, time_ms: int) -> Instant:
         """When the site's clocks show a time on the date of that day number."""
@@ -85,7 +86,7 @@ class Calendar:
 
     def midnight(self, number: int) -> Instant:
         """When the local date of that day number begins."""
-        return local_midnight(self.zone, number)
+        return remember(self._midnights, number, lambda: local_midnight(self.zone, number))
 
     def sun_time(self, event: SunEvent, number: int) -> SunTime:
         """When a sun event happens in the solar day of that number, or its stand-in."""

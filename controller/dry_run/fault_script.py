@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from controller.core.errors import BadFaultScriptError
 from controller.core.findings import Finding
+from controller.core.plan_text.bounds import bounded_tokens
 from controller.core.plan_text.encoding import TextFile, text_of
 from controller.core.units import shown
 from controller.dry_run.faults import Deed, FaultFile, Lasting
@@ -39,12 +40,15 @@ def read_fault_script(data: bytes, source: str) -> FaultFile:
     text = text_of(data, _SCRIPT_FILE)
     if isinstance(text, Finding):
         raise BadFaultScriptError([("", f"{text.message}; {text.mend}")], source)
+    tokens = bounded_tokens(text, _SCRIPT_FILE)
+    if isinstance(tokens, Finding):
+        raise BadFaultScriptError([("", f"{tokens.message}; {tokens.mend}")], source)
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         told = f"not TOML: {str(error)[:200]}; {_FAULTS_WANTED}"
         raise BadFaultScriptError([("", told)], source) from None
-    except (RecursionError, ValueError) as error:  # too deep; a number of too many digits
+    except ValueError as error:  # a number of too many digits
         told = f"cannot be read: {str(error)[:200]}"
         raise BadFaultScriptError([("", told)], source) from None
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable
 from typing import Any
 
@@ -16,6 +17,7 @@ from controller.core.plan_text.reading import FINDINGS_MAX, read_plan
 from tests.plan_edits import add_item, add_table, remove, set_value
 from tests.plan_texts import PLAN, SMALLEST, changed
 from tests.work import counted_work
+from web.paper.jobs import answer
 
 # What an answer to a file may cost, however odd the file: a person waits for it. Counted in calls,
 # so that no slow or busy machine matters; the worst of these has 3.2 million, a second or two.
@@ -48,6 +50,7 @@ def _with(old: str, new: str) -> bytes:
     return changed(old, new).encode()
 
 
+_SITE = SMALLEST.partition("[loads")[0]
 _DEEP = "the file has tables or lists more than 16 deep; a plan never needs that"
 _MANY = "the file has more than 60,000 words and signs; a plan never needs that"
 
@@ -73,6 +76,37 @@ _MANY = "the file has more than 60,000 words and signs; a plan never needs that"
 def test_what_is_built_like_no_plan_is_refused_unread(data: bytes, message: str) -> None:
     """Size, depth and number of parts are judged before anything is taken apart."""
     assert [finding.message for finding in answer_to(data)] == [message]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        pytest.param("a" + ".a" * 17 + " = 1", id="dotted keys"),
+        pytest.param("[a" + ".a" * 17 + "]", id="a header"),
+        pytest.param("a = " + "[" * 17 + "]" * 17, id="lists"),
+        pytest.param("a = 1\n" * 20_001, id="pairs"),
+    ],
+)
+@pytest.mark.parametrize("job", ["check", "preview", "edit", "faults"])
+def test_what_is_refused_unread_is_not_read_for_the_page_either(
+    text: str, job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A reader of TOML takes gigabytes for a hundred thousand keys that points join."""
+
+    def loads(_: str) -> dict[str, Any]:
+        raise AssertionError("a text beyond all bounds was read")
+
+    monkeypatch.setattr(tomllib, "loads", loads)
+    asked = {"running": text, "plan": text, "now": 0, "parts": ["next"], "share": [0, 1]}
+    told = answer({"job": job, "text": text, "edits": [], **asked})
+    if job == "edit":
+        assert told["refused"].startswith("the edited plan: ")
+    elif job == "preview":
+        assert b'"is_fit":false' in told["result"].texts[0]
+        assert b'"document":null' in told["result"].texts[0]
+    else:
+        assert told["result"]["is_fit"] is False
+        assert told["result"]["document"] is None
 
 
 @pytest.mark.parametrize(
@@ -221,7 +255,22 @@ def test_thousands_of_errors_are_capped_and_counted() -> None:
     """A hundred are told in the order of the file, and the number of the rest."""
     findings = answer_to(b"".join(b"k%d = 1\n" % n for n in range(5_000)))
     assert [finding.where for finding in findings[3:100]] == [f"k{n}" for n in range(97)]
-    assert findings[-1].message == "4,903 more mistakes are not shown"
+    assert findings[-1].message == "4,903 more findings are not shown"
+
+
+def test_an_error_is_told_before_a_hundred_remarks() -> None:
+    """What keeps a plan from being one is never among what is left out; the order is the file's."""
+    loads = "".join(
+        f'[loads.p{number}]\nkind = "pump"\nline = {min(number, 52)}\nactive = "low"\n'
+        'spans = [{ from = "06:00", cycle = "15m on, 15m off" }]\n'
+        for number in range(54)
+    )
+    findings = answer_to(f"{_SITE}{loads}".encode())
+    errors = [finding.where for finding in findings if finding.level == "error"]
+    assert errors == ["loads.p53.line"]
+    lines = [finding.line or 0 for finding in findings[:-1]]
+    assert lines == sorted(lines)
+    assert len(lines) == FINDINGS_MAX
 
 
 @given(st.binary(max_size=300))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 from datetime import date, datetime
+from itertools import pairwise
 
 import pytest
 
@@ -21,6 +22,7 @@ from controller.core.units import (
     rfc3339,
 )
 from tests.places import BY_NAME, Place
+from tests.work import counted_work
 
 UP, DOWN = Absence.SUN_STAYS_UP, Absence.SUN_STAYS_DOWN
 RISE, SET, DAWN, DUSK = SunEvent.SUNRISE, SunEvent.SUNSET, SunEvent.DAWN, SunEvent.DUSK
@@ -215,6 +217,19 @@ def test_what_was_computed_is_kept_until_the_memory_is_full(
 
     assert [remember(memory, key, compute(key)) for key in "abacab"] == list("abacab")
     assert computed == ["a", "b", "c", "a", "b"]
+
+
+def test_midnights_are_computed_once() -> None:
+    """Walks through a year look at them over and over."""
+    calendar = calendar_of("Zurich")
+    first = day_number(date(2026, 1, 1))
+    calls = []
+    for _ in range(2):
+        with counted_work() as work:
+            midnights = [calendar.midnight(first + number) for number in range(366)]
+        calls.append(work.calls)
+        assert sum(end - start != DAY_MS for start, end in pairwise(midnights)) == 2
+    assert calls[1] < calls[0] / 3
 
 
 def test_a_site_without_zone_of_that_name_has_no_calendar() -> None:

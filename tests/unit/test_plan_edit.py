@@ -476,6 +476,11 @@ def test_braces_and_dotted_keys_are_kept(edit: Callable[[], str], lines: list[st
             id="beyond the end",
         ),
         pytest.param(
+            lambda: add_item(BRACES, "loads.lamp.spans", 2, SPAN),
+            "loads.lamp.spans has 1 item: there is no place 2 in it",
+            id="beyond the only one",
+        ),
+        pytest.param(
             lambda: add_item(PLAN, "loads.pump.spans", -1, SPAN),
             "loads.pump.spans has 2 items: there is no place -1 in it",
             id="before the beginning",

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from controller.core.errors import BadRequestError, PlanRefusedError
+from controller.core.plan import Plan
 from controller.core.plan_edit.edit import Change, edited
 from controller.shell.examples import example_text
 from tests.plan_edits import move, rename
@@ -31,6 +32,10 @@ kind = "lamp"
 line = 4
 active = "low"
 """
+
+
+def _plan_after(text: str, *changes: Change) -> Plan:
+    return edited(text, changes).reading.plan_of("the edited plan").plan
 
 
 def test_an_item_in_brackets_moves_with_its_comments() -> None:
@@ -58,7 +63,7 @@ def test_an_item_under_a_header_moves_with_all_that_is_inside_of_it() -> None:
     """Each line is there before and after, and the variant keeps its spans."""
     moved = move(PLAN, "loads.pump.variants", 1, 0)
     assert sorted(moved.split("\n")) == sorted(PLAN.split("\n"))
-    before, after = (edited(text, []).plan.plan.loads["pump"].variants for text in (PLAN, moved))
+    before, after = (_plan_after(text).loads["pump"].variants for text in (PLAN, moved))
     assert after == (before[1], before[0], *before[2:])
     assert move(moved, "loads.pump.variants", 0, 1) == PLAN
 
@@ -99,7 +104,7 @@ def test_a_sensor_takes_its_references_along(old: str, references: int) -> None:
     changed = [line for line in difference(GREENHOUSE, renamed) if line.startswith("+")]
     assert len(changed) == 1 + references
     assert all("probe" in line for line in changed)
-    plan = edited(renamed, []).plan.plan
+    plan = _plan_after(renamed)
     assert "probe" in plan.sensors
     assert rename(renamed, "sensors.probe", old) == GREENHOUSE
 
@@ -151,7 +156,7 @@ def test_several_changes_make_one_edit() -> None:
         "kind": "lamp", "line": 21, "active": "low", "spans": [{"from": "06:00", "cycle": "on"}],
     }  # fmt: skip
     swapped = [Change("remove", "loads.lamp"), Change("add", "loads.lamp", lamp)]
-    assert edited(CELLAR, swapped).plan.plan.loads["lamp"].line == 21
+    assert _plan_after(CELLAR, *swapped).loads["lamp"].line == 21
     with pytest.raises(PlanRefusedError) as caught:
         edited(CELLAR, swapped[:1])
     assert {finding.where for finding in caught.value.findings} >= {"loads.pump.spans.0.from"}

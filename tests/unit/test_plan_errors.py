@@ -703,7 +703,7 @@ def test_after_a_hundred_the_rest_is_counted() -> None:
     assert findings[-1] == Finding(
         "note",
         "",
-        "50 more mistakes are not shown",
+        "50 more findings are not shown",
         "mend the ones above, then check the plan again",
     )
 

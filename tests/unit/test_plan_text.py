@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+import importlib.util
 import subprocess
 import sys
+import tomllib
+from collections.abc import Callable
+from datetime import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,7 +18,9 @@ import controller.examples
 from controller.core.anchor import Anchor, SunEvent
 from controller.core.errors import PlanRefusedError
 from controller.core.findings import Finding
-from controller.core.plan_text.reading import read_plan
+from controller.core.plan_text import bounds, lines, scan
+from controller.core.plan_text.reading import read_plan, reading_of
+from controller.core.plan_text.tokens import tokens_of
 from tests.plan_texts import PLAN, SMALLEST, changed, findings_in
 
 # The plan that the project's contract shows, word by word.
@@ -117,6 +124,75 @@ def test_findings_come_in_the_order_of_the_file() -> None:
     assert site.startswith("format = 1")
 
 
+_LINE_99 = changed("line = 17 ", "line = 99 ")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        pytest.param(PLAN, id="a plan"),
+        pytest.param(CONTRACT, id="one with a finding, on its line"),
+        pytest.param(_LINE_99, id="one that does not fit its form"),
+        pytest.param(changed('level = "float"', 'level = "nobody"'), id="one that breaks a rule"),
+    ],
+)
+def test_a_text_is_taken_apart_once(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bounds, values and lines come of one cut into tokens and one reading of TOML."""
+    taken = []
+
+    def noted(name: str, real: Callable[..., Any]) -> Callable[..., Any]:
+        def take(source: str, *more: Any) -> Any:
+            if source == text:
+                taken.append(name)
+            return real(source, *more)
+
+        return take
+
+    for module in (bounds, scan):
+        monkeypatch.setattr(module, "tokens_of", noted("tokens", tokens_of))
+    monkeypatch.setattr(tomllib, "loads", noted("toml", tomllib.loads))
+    reading = reading_of(text.encode())
+    assert taken == ["tokens", "toml"]
+    assert reading.document == tomllib.loads(text)
+
+
+def test_lines_are_looked_for_when_somebody_asks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A plan without a finding costs no map of its places; the map is made once."""
+    scanned = []
+
+    def noted(*asked: Any) -> list[scan.Mark]:
+        scanned.append(asked)
+        return scan.scan(*asked)
+
+    monkeypatch.setattr(lines, "scan", noted)
+    read = read_plan(PLAN.encode(), "plan.toml")
+    assert scanned == []
+    assert [read.lines.of(where) for where in ("site", "loads.pump.spans.1")] == [4, 33]
+    assert len(scanned) == 1
+
+
+@pytest.mark.parametrize(
+    ("data", "document"),
+    [
+        pytest.param(_LINE_99.encode(), tomllib.loads(_LINE_99), id="no plan"),
+        pytest.param(b"a = 07:30:00\n", {"a": time(7, 30)}, id="anything else"),
+        pytest.param(b" \n\t\r\n", {}, id="nothing"),
+        pytest.param(b"a = 1\nb = pump\n", None, id="a slip, whose meaning is plain"),
+        pytest.param(b"a = 1\rb = 2\n", None, id="a stray carriage return"),
+        pytest.param(b"a = 'caf\xe9'\n", None, id="no text"),
+        pytest.param(b"a = " + b"[" * 17 + b"]" * 17, None, id="deeper than is read"),
+    ],
+)
+def test_what_a_refused_text_says_is_told(data: bytes, document: object) -> None:
+    """As the text has it, not as it was meant; nothing where it cannot be read."""
+    reading = reading_of(data)
+    assert reading.plan is None
+    assert reading.document == document
+    with pytest.raises(PlanRefusedError) as refusal:
+        read_plan(data, "plan.toml")
+    assert refusal.value.findings == reading.findings
+
+
 def test_a_sound_plan_loads_nothing_that_only_errors_and_edits_need() -> None:
     """The daemon of a small board reads plans without the editor, and without guesses."""
     code = (
@@ -125,8 +201,10 @@ def test_a_sound_plan_loads_nothing_that_only_errors_and_edits_need() -> None:
         "read_plan(sys.stdin.buffer.read(), 'plan.toml')\n"
         "print(sorted(set(sys.argv[1:]) & set(sys.modules)))\n"
     )
-    core = ("plan_edit", "plan_misfits", "plan_slips", "plan_likely", "plan_schema")
-    unwanted = ("tomlkit", *(f"controller.core.{name}" for name in core))
+    parts = ("echoes", "likely", "misfits", "salvage", "schema", "slips", "spot")
+    unwanted = ["tomlkit", "controller.core.plan_edit"]
+    unwanted += [f"controller.core.plan_text.{part}" for part in parts]
+    assert all(importlib.util.find_spec(name) for name in unwanted)
     done = subprocess.run(  # noqa: S603 - our own words to our own interpreter
         [sys.executable, "-c", code, *unwanted],
         input=PLAN.encode(),

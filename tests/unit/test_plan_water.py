@@ -284,65 +284,6 @@ SLIPS = [
         id="half a label",
     ),
     pytest.param(
-        "curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
-        "curve = [[1000, 0.0], [700, 2.5], [0, 2.0]]",
-        [
-            Finding(
-                "error",
-                "loads.pump.lift.curve",
-                (
-                    "the curve rises from 0 L/h at 2 m to 700 L/h at 2.5 m: a pump delivers less "
-                    "against a higher head; see whether a point is [L/h, m] the wrong way round"
-                ),
-                "write it like curve = [[1000, 0.0], [700, 1.0], [0, 2.0]], in L/h and m",
-                19,
-            )
-        ],
-        id="a curve that rises",
-    ),
-    pytest.param(
-        "curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
-        "curve = [[1000, 0.0], [700], [0, 2.0]]",
-        [
-            Finding(
-                "error",
-                "loads.pump.lift.curve",
-                "curve: point 2, [700], is not a flow in L/h and a head in m",
-                "write it like curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
-                19,
-            )
-        ],
-        id="a point of one number",
-    ),
-    pytest.param(
-        "curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
-        'curve = [[1000, 0.0], [700, "x"], [0, 2.0]]',
-        [
-            Finding(
-                "error",
-                "loads.pump.lift.curve",
-                "curve: the head of point 2 is 'x'; allowed is 0 to 100 m",
-                "write it like curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
-                19,
-            )
-        ],
-        id="a text in a point",
-    ),
-    pytest.param(
-        "curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
-        "curve = 5",
-        [
-            Finding(
-                "error",
-                "loads.pump.lift.curve",
-                "curve: 5 is no list of points, each a flow in L/h and a head in m",
-                "write it like curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
-                19,
-            )
-        ],
-        id="no points",
-    ),
-    pytest.param(
         "hose_length_m = 2.0",
         "hose_length_m = 1.0",
         [

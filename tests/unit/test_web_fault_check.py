@@ -62,7 +62,7 @@ def test_an_empty_script_is_told_of_as_a_script(text: str) -> None:
     ("text", "where", "message"),
     [
         ("[[faults]\n", "", "not TOML"),
-        ("a = " + "[" * 5_000, "", "cannot be read"),
+        ("a = " + "[" * 5_000, "", "more than 16 deep"),
         ("faults = []\nfault = 5\n", "fault", "did you mean faults?"),
         ("faults = 5\n", "faults", "a list of tables [[faults]] is wanted"),
         ('[[faults]]\nkind = "power_uot"\n', "faults.0", "did you mean power_out?"),

@@ -5,18 +5,22 @@ from __future__ import annotations
 import asyncio
 import io
 import json
+import tomllib
+from collections import OrderedDict
 from datetime import date
 from typing import Any
 
 import pytest
 
 from controller.core.plan_text.reading import read_plan
-from controller.core.schedule import make_schedule
-from controller.core.units import HOUR_MS, parse_rfc3339
+from controller.core.schedule import Schedule, make_schedule
+from controller.core.units import DAY_MS, HOUR_MS, parse_rfc3339
 from controller.shell.examples import example_names, example_text
 from web.difference import difference_of
-from web.paper.checking import document_of
-from web.paper.day_json import spans_of
+from web.paper import checking, preview
+from web.paper.day_json import day_text, spans_of
+from web.paper.day_run import DayRun
+from web.paper.days import ChosenDay
 from web.paper.desk import PaperDesk, PaperLimits
 from web.paper.frames import frame_of, next_answer, read_frame
 from web.paper.jobs import answer
@@ -46,12 +50,91 @@ def test_spans_tell_their_place_in_the_plan() -> None:
 def test_what_toml_has_and_json_has_not_is_text() -> None:
     """A half-made plan may hold anything."""
     text = "a = 2026-07-01\nb = inf\nc = nan\nd = 07:32:00\ne = 9007199254740993\nf = true\n"
-    assert document_of(text) == {
+    document = {
         "a": "2026-07-01", "b": "inf", "c": "nan", "d": "07:32:00",
         "e": "9007199254740993", "f": True,
     }  # fmt: skip
-    assert document_of("a = ") is None
-    assert document_of("a = " + "[" * 5_000) is None
+    for given, wanted in ((text, document), ("a = ", None), ("a = " + "[" * 5_000, None)):
+        told = answer({"job": "check", "text": given, "now": NOW})["result"]
+        assert told["document"] == wanted
+        faults = answer({"job": "faults", "text": given, "plan": None})["result"]
+        assert faults["document"] == wanted
+
+
+_TOO_HIGH = PORCH.replace("line = 17", "line = 99")
+_SET = {"do": "set", "at": "loads.pump.watts", "value": 23}
+
+
+@pytest.mark.parametrize(
+    ("jobs", "read"),
+    [
+        pytest.param([{"job": "preview", "text": PORCH}], [PORCH], id="a preview"),
+        pytest.param([{"job": "preview", "text": _TOO_HIGH}], [_TOO_HIGH], id="one with errors"),
+        pytest.param(
+            [
+                {"job": job, "text": text}
+                for job in ("check", "preview")
+                for text in (PORCH, _TOO_HIGH)
+            ],
+            [PORCH, _TOO_HIGH],
+            id="a check, then a preview",
+        ),
+        pytest.param(
+            [
+                {"job": "edit", "text": PORCH, "edits": [_SET]},
+                {"job": "preview", "text": PORCH.replace("watts = 22", "watts = 23")},
+            ],
+            [PORCH, PORCH.replace("watts = 22", "watts = 23")],
+            id="an edit, then a preview",
+        ),
+        pytest.param(
+            [
+                {"job": "edit", "text": PORCH, "edits": [{**_SET, "value": 30 + n}]}
+                for n in range(9)
+            ],
+            [PORCH, *(PORCH.replace("watts = 22", f"watts = 3{number}") for number in range(9))],
+            id="many edits of one text",
+        ),
+    ],
+)
+def test_a_text_is_read_once(
+    jobs: list[dict[str, Any]], read: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """For its findings, for its plan and for what the page shows of it; one with errors too."""
+    taken, loads = [], tomllib.loads
+
+    def noted(text: str) -> dict[str, Any]:
+        if "\n" in text:  # and is no example for an error's words
+            taken.append(text)
+        return loads(text)
+
+    monkeypatch.setattr(checking, "_known", OrderedDict())
+    monkeypatch.setattr(tomllib, "loads", noted)
+    for job in jobs:
+        asked = {"running": None, "now": NOW, "parts": ["next"], "share": [0, 1]}
+        assert "result" in answer({**asked, **job})
+    assert taken == read
+
+
+def test_the_plan_in_force_is_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However often another is edited beside it; of very many days the last are kept."""
+    told = []
+
+    def noted(schedule: Schedule, one: ChosenDay, done: DayRun, **more: Any) -> bytes:
+        told.append((one.day.isoformat(), more.get("is_running", False)))
+        return day_text(schedule, one, done, **more)
+
+    monkeypatch.setattr(preview, "_kept", OrderedDict())
+    monkeypatch.setattr(preview, "day_text", noted)
+    first, *others = [
+        _previewed(PORCH.replace("15m on, 15m off", f"{minutes}m on, 15m off"), PORCH, NOW, "next")
+        for minutes in (14, 13, 12)
+    ]
+    assert [one["running"] for one in others] == [first["running"]] * 2
+    assert told == [("2026-07-01", is_running) for is_running in (True, False, False, False)]
+    for number in range(20):
+        _previewed(PORCH, PORCH, NOW + number * DAY_MS, "next")
+    assert len(preview._kept) == preview._KEPT_MAX
 
 
 def test_a_difference_numbers_lines_on_both_sides() -> None:

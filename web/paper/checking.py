@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections import OrderedDict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from controller.core.almanac import Almanac, recalled
-from controller.core.errors import PlanRefusedError
-from controller.core.plan_text.reading import read_plan
+from controller.core.plan_text.reading import reading_of
 from controller.core.schedule import make_schedule
 from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number
 from controller.core.year_walk import walked_spans
 from controller.paper.checking import checked
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Mapping
+    from collections.abc import Hashable, Mapping, Sequence
 
     from controller.core.calendar import Calendar
     from controller.core.findings import Finding
-    from controller.core.plan_text.reading import ReadPlan
+    from controller.core.plan_text.reading import Reading, ReadPlan
     from controller.core.schedule import Schedule
     from controller.core.span_borders import SpanList
     from controller.core.units import Instant
@@ -29,7 +27,7 @@ SOURCE = "the plan"
 # The next plan is most likely this one with one thing changed: what the others came to is kept.
 _ALMANAC = Almanac()
 _KNOWN_MAX = 4
-_known: OrderedDict[Hashable, ReadPlan] = OrderedDict()
+_known: OrderedDict[Hashable, Reading] = OrderedDict()
 _WALKS_MAX = 80
 _walks: OrderedDict[Hashable, list[Finding]] = OrderedDict()
 
@@ -40,32 +38,32 @@ def check(message: Mapping[str, Any]) -> dict[str, Any]:
     Args:
         message: `text`; `now`, an instant.
     """
-    try:
-        found = read(message["text"])
-    except PlanRefusedError as error:
-        return told(error.findings, message["text"])
-    return told(year_findings(found, message["now"]), message["text"])
+    reading = known_reading(message["text"])
+    found = reading.plan
+    if found is None:
+        return told(reading.document, reading.findings)
+    return told(reading.document, year_findings(found, schedule_of(found), message["now"]))
+
+
+def known_reading(text: str) -> Reading:
+    """What a text comes to; of the last few texts it is remembered."""
+    return recalled(
+        _known, text, lambda: reading_of(text.encode("utf-8", "surrogatepass")), _KNOWN_MAX
+    )
 
 
 def read(text: str) -> ReadPlan:
-    """The plan of a text; of the last few texts it is remembered.
+    """The plan of a text, remembered as its reading is.
 
     Raises:
         PlanRefusedError: it has errors.
     """
-    return recalled(
-        _known, text, lambda: read_plan(text.encode("utf-8", "surrogatepass"), SOURCE), _KNOWN_MAX
-    )
+    return known_reading(text).plan_of(SOURCE)
 
 
-def is_known(text: str) -> bool:
-    """Whether a text has just been read as a plan."""
-    return text in _known
-
-
-def keep_known(text: str, found: ReadPlan) -> None:
+def keep_known(text: str, reading: Reading) -> None:
     """Keeps what a text was read as: the next question is likely about it."""
-    recalled(_known, text, lambda: found, _KNOWN_MAX)
+    recalled(_known, text, lambda: reading, _KNOWN_MAX)
 
 
 def schedule_of(found: ReadPlan) -> Schedule:
@@ -73,10 +71,9 @@ def schedule_of(found: ReadPlan) -> Schedule:
     return make_schedule(found.plan, _ALMANAC)
 
 
-def year_findings(read: ReadPlan, now: Instant) -> list[Finding]:
-    """All that `check` finds, worst first."""
-    schedule = schedule_of(read)
-    return checked(read, schedule, first_date(schedule, now), walk_spans=_walked_spans)
+def year_findings(found: ReadPlan, schedule: Schedule, now: Instant) -> list[Finding]:
+    """All that `check` finds of a plan and its schedule, worst first."""
+    return checked(found, schedule, first_date(schedule, now), walk_spans=_walked_spans)
 
 
 def _walked_spans(calendar: Calendar, spans: SpanList, days: range) -> list[Finding]:
@@ -92,30 +89,22 @@ def first_date(schedule: Schedule, now: Instant) -> date:
     return schedule.calendar.date_of(inside)
 
 
-def told(findings: tuple[Finding, ...] | list[Finding], text: str) -> dict[str, Any]:
-    """Findings as the API tells them."""
+def told(document: Mapping[str, Any] | None, findings: Sequence[Finding]) -> dict[str, Any]:
+    """What a text says, and findings about it, as the API tells them."""
     return {
         "is_fit": not any(finding.level == "error" for finding in findings),
         "findings": [finding.as_json() for finding in findings],
-        "document": document_of(text),
+        "document": None if document is None else in_json(document),
     }
 
 
-def document_of(text: str) -> dict[str, Any] | None:
-    """A plan's text as JSON has it; None where it is no TOML."""
-    try:
-        document: dict[str, Any] = _plain(tomllib.loads(text))
-    except (ValueError, RecursionError):
-        return None
-    return document
-
-
-def _plain(value: Any) -> Any:
-    """TOML's dates and times, and numbers that JSON has not, as text."""
+def in_json(value: Any) -> Any:
+    """What a text of TOML says, as JSON has it: dates and times, and numbers that JSON has not,
+    are text."""
     if isinstance(value, dict):
-        return {key: _plain(inner) for key, inner in value.items()}
+        return {key: in_json(inner) for key, inner in value.items()}
     if isinstance(value, list):
-        return [_plain(inner) for inner in value]
+        return [in_json(inner) for inner in value]
     if isinstance(value, bool | str):
         return value
     if isinstance(value, int) and abs(value) < 2**53:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from controller.core.plan_edit.edit import Change, edited
-from web.paper.checking import document_of, is_known, keep_known
+from web.paper.checking import in_json, keep_known, known_reading
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -22,7 +22,9 @@ def edit(message: Mapping[str, Any]) -> dict[str, Any]:
         PlanRefusedError: the text cannot be read, or would be no plan after the edits.
     """
     changes = [Change(**one) for one in message["edits"]]
-    text, found = edited(message["text"], changes, is_known=is_known(message["text"]))
-    keep_known(text, found)
-    findings = [finding.as_json() for finding in found.findings]
-    return {"text": text, "findings": findings, "document": document_of(text)}
+    before = message["text"]
+    # Who drags a handle changes the same text over and over.
+    text, reading = edited(before, changes, known=known_reading(before))
+    keep_known(text, reading)
+    findings = [finding.as_json() for finding in reading.findings]
+    return {"text": text, "findings": findings, "document": in_json(reading.document)}

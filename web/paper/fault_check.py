@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import tomllib
 from typing import TYPE_CHECKING, Any
 
 from controller.core.errors import BadFaultScriptError, PlanRefusedError
+from controller.core.findings import Finding
+from controller.core.plan_text.bounds import bounded_tokens
 from controller.dry_run.fault_clock import FaultClock
 from controller.dry_run.fault_script import read_fault_script
-from web.paper.checking import document_of, read, schedule_of
+from web.paper.checking import in_json, read, schedule_of
 from web.paper.refusals import complaints_json
 
 if TYPE_CHECKING:
@@ -32,7 +35,17 @@ def check_faults(message: Mapping[str, Any]) -> dict[str, Any]:
         complaints = complaints_json(error)
     else:
         complaints = []
-    return {"is_fit": not complaints, "complaints": complaints, "document": document_of(text)}
+    return {"is_fit": not complaints, "complaints": complaints, "document": _document_of(text)}
+
+
+def _document_of(text: str) -> Any:
+    """A script's text as JSON has it; None where it is no TOML, or beyond what is read."""
+    if isinstance(bounded_tokens(text), Finding):
+        return None
+    try:
+        return in_json(tomllib.loads(text))
+    except ValueError:
+        return None
 
 
 def script_of(text: str) -> FaultFile:

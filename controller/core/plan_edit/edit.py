@@ -16,14 +16,14 @@ from controller.core.plan_edit.move import move
 from controller.core.plan_edit.rename import rename
 from controller.core.plan_text.encoding import text_of
 from controller.core.plan_text.place import parse_place
-from controller.core.plan_text.reading import read_plan
+from controller.core.plan_text.reading import reading_of
 from controller.core.plan_text.syntax import read_toml
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from controller.core.plan_text.place import Place
-    from controller.core.plan_text.reading import ReadPlan
+    from controller.core.plan_text.reading import Reading
 
 _SOURCE = "the edited plan"
 
@@ -46,29 +46,31 @@ class Change:
 
 
 class Edited(NamedTuple):
-    """A text after changes, and the plan that it holds."""
+    """A text after changes, and its reading, which found it to be a plan."""
 
     text: str
-    plan: ReadPlan
+    reading: Reading
 
 
-def edited(text: str, changes: Sequence[Change], *, is_known: bool = False) -> Edited:
+def edited(text: str, changes: Sequence[Change], *, known: Reading | None = None) -> Edited:
     """The plan's text after changes, made one after the other.
 
     Args:
         text: of a plan, which may break its rules.
         changes: each is of the text that those before it have left.
-        is_known: the text has been read as a plan before, and need not be tried again.
+        known: what reading the text came to, where somebody has read it before.
 
     Raises:
         BadRequestError: a change does not fit the text.
         PlanRefusedError: the text cannot be read, or is no plan after the changes.
     """
-    if not is_known:
+    if known is None or not known.document:
         _refuse_unreadable(text)
     for change in changes:
         text = _changed(Layout(text), change)
-    return Edited(text, read_plan(_bytes_of(text), _SOURCE))
+    reading = reading_of(_bytes_of(text))
+    reading.plan_of(_SOURCE)  # or the refusal
+    return Edited(text, reading)
 
 
 def _refuse_unreadable(text: str) -> None:

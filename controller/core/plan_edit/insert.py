@@ -8,7 +8,8 @@ from controller.core.errors import BadRequestError
 from controller.core.plan_edit.write import block, inline, key_in_toml
 from controller.core.plan_text.keys import key_at
 from controller.core.plan_text.place import dotted
-from controller.core.plan_text.scan import Shape, tokens
+from controller.core.plan_text.scan import Shape
+from controller.core.plan_text.tokens import tokens_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -151,6 +152,7 @@ def _after_last_element(layout: Layout, listed: Mark, last: Mark, written: str) 
 
 def comma_after(text: str, element: Mark, listed: Mark) -> int | None:
     """The offset of the comma that follows an element within its brackets, if one does."""
-    following = (t for t in tokens(text[element.end : listed.end]) if t.kind != "newline")
-    token = next(following)  # the closing bracket, if nothing else
-    return element.end + token.start if token.kind == "," else None
+    kinds, starts, _ = tokens_of(text[element.end : listed.end])
+    signs = (number for number, kind in enumerate(kinds) if kind != "newline")
+    following = next(signs)  # the closing bracket, if nothing else
+    return element.end + starts[following] if kinds[following] == "," else None

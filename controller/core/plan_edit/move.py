@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.errors import BadRequestError
+from controller.core.phrases import counted
 from controller.core.plan_edit.insert import comma_after
 from controller.core.plan_text.place import dotted
 
@@ -39,9 +40,8 @@ def move(layout: Layout, place: Place, index: int, to: int) -> str:
         raise BadRequestError(f"{dotted(place)} is no list of tables in the plan")
     for number in (index, to):
         if not 0 <= number < len(items):
-            raise BadRequestError(
-                f"{dotted(place)} has {len(items)} items: there is no number {number} in it"
-            )
+            there = counted(len(items), "item")
+            raise BadRequestError(f"{dotted(place)} has {there}: there is no number {number} in it")
     order = list(range(len(items)))
     order.insert(to, order.pop(index))
     listed = layout.find(place)

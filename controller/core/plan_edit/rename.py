@@ -11,7 +11,8 @@ from controller.core.errors import BadAnchorError, BadRequestError
 from controller.core.plan_edit.write import key_in_toml, scalar_in_toml
 from controller.core.plan_text.keys import key_at
 from controller.core.plan_text.place import dotted
-from controller.core.plan_text.scan import Shape, tokens
+from controller.core.plan_text.scan import Shape
+from controller.core.plan_text.tokens import tokens_of
 from controller.core.units import shown
 
 if TYPE_CHECKING:
@@ -90,10 +91,10 @@ def _keys(layout: Layout, place: Place, name: str) -> Iterator[_Swap]:
 def _key_tokens(text: str, mark: Mark) -> Iterator[tuple[int, int]]:
     """Where each key stands that a header or pair spells out."""
     end = mark.end if mark.shape in {Shape.TABLE, Shape.ITEM} else mark.value
-    for token in tokens(text[mark.start : end]):
-        if token.kind in {"bare", "string"}:
-            yield mark.start + token.start, mark.start + token.end
-        elif token.kind == "=":
+    for kind, key_start, key_end in zip(*tokens_of(text[mark.start : end]), strict=True):
+        if kind in {"bare", "string"}:
+            yield mark.start + key_start, mark.start + key_end
+        elif kind == "=":
             return
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.errors import BadRequestError
+from controller.core.phrases import counted
 from controller.core.plan_edit.cut import without_element, without_inner
 from controller.core.plan_edit.insert import (
     with_element,
@@ -87,7 +88,7 @@ def add_item(layout: Layout, place: Place, index: int, item: object) -> str:
     items = layout.items(place)
     if not 0 <= index <= len(items):
         raise BadRequestError(
-            f"{dotted(place)} has {len(items)} items: there is no place {index} in it"
+            f"{dotted(place)} has {counted(len(items), 'item')}: there is no place {index} in it"
         )
     listed = layout.find(place)
     if listed is not None and listed.opens == "[":

@@ -126,6 +126,13 @@ class Span(Part):
             longest_watering_ms=most_ms,
         )
 
+    @property
+    def dry_gap_ms(self) -> int | None:
+        """The longest that it leaves roots dry by itself, ms; on demand whichever is longer of its
+        longest rest and its fixed cycle's. None where it never waters."""
+        gap_ms, bounds = self.cycle.dry_gap_ms, self.demand
+        return gap_ms if bounds is None else max(bounds.longest_rest_ms, gap_ms or 0)
+
 
 Spans: TypeAlias = Annotated[
     tuple[Span, ...], Field(strict=False, min_length=1, max_length=SPANS_MAX)

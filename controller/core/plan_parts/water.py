@@ -32,9 +32,8 @@ def _curve(value: Any) -> tuple[CurvePoint, ...]:
     if not isinstance(value, list | tuple):
         raise ValueError(f"{shown(value)} is no list of points, each a flow in L/h and a head in m")
     if not CURVE_POINTS_MIN <= len(value) <= CURVE_POINTS_MAX:
-        raise ValueError(
-            f"it has {len(value)} points; allowed are {CURVE_POINTS_MIN} to {CURVE_POINTS_MAX}"
-        )
+        points = "1 point" if len(value) == 1 else f"{len(value):,} points"
+        raise ValueError(f"it has {points}; allowed are {CURVE_POINTS_MIN} to {CURVE_POINTS_MAX}")
     return tuple(_curve_point(point, number) for number, point in enumerate(value, 1))
 
 

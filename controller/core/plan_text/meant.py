@@ -7,6 +7,7 @@ from datetime import datetime, time
 from typing import TYPE_CHECKING, Any
 
 from controller.core.plan_text.likely import likely_name, likely_word
+from controller.core.plan_text.typed_units import in_unit_of
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
@@ -37,11 +38,16 @@ def _number(key: Key, value: Any) -> str | None:
         return str(int(value)) if key.takes(value) else None
     shape = r"([+-]?[0-9]+)" if key.kind == "whole" else r"([+-]?[0-9]+(?:[.,][0-9]+)?)"
     # A number in quotes, with its unit or without.
-    text = re.fullmatch(shape + r"\s*[A-Za-z°/%²]*", value) if isinstance(value, str) else None
+    text = re.fullmatch(shape + r"\s*([^\s0-9][^\s]*)?", value) if isinstance(value, str) else None
     if text is None or len(value) > 20:
         return None
-    number = text.group(1).replace(",", ".")
-    return number if key.takes(float(number)) else None
+    written = text.group(1).replace(",", ".")
+    number = in_unit_of(key.name, float(written), text.group(2) or "")
+    if number is None or not key.takes(number):
+        return None
+    if number == float(written):
+        return written
+    return f"{number:.6g}" if key.kind == "number" else None
 
 
 def _of_language(kind: str, value: Any) -> str | None:

@@ -57,7 +57,8 @@ def sentences(misfit: Misfit, document: Mapping[str, Any]) -> tuple[str, str]:
     tell = _TELLERS.get(misfit.kind)
     if tell is not None:
         return tell(misfit)
-    if misfit.kind == "value_error" and isinstance(misfit.value, str):
+    is_text = misfit.kind == "value_error" and isinstance(misfit.value, str)
+    if is_text and _known(misfit.place).kind in _LIKELY:
         return _unread(misfit)
     return _unfit(misfit, document)
 

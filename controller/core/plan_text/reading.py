@@ -14,7 +14,6 @@ from controller.core.findings import Finding
 from controller.core.plan_rules.rulebook import found_in, sound_errors
 from controller.core.plan_text.encoding import text_of
 from controller.core.plan_text.form import read_form
-from controller.core.plan_text.lines import Lines
 from controller.core.plan_text.syntax import read_toml
 from controller.core.plan_text.tell import tell
 
@@ -24,8 +23,10 @@ if TYPE_CHECKING:
     from controller.core.plan import Plan
     from controller.core.plan_rules.rule import Found
     from controller.core.plan_text.form import Misfit
+    from controller.core.plan_text.lines import Lines
 
 FINDINGS_MAX = 100  # more at once help nobody; the rest is counted
+_BLANKS = b" \t\r\n"  # an empty file says nothing, which TOML can be
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,31 @@ class ReadPlan:
     lines: Lines
 
 
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """All that came of reading a text once.
+
+    `document` is what the text says, be it a plan or not; None where it cannot be read as TOML,
+    whatever was meant. `plan` is None where the text is no plan. `findings` are then its errors,
+    all of them, in file order, with the warnings and notes too where nothing keeps those from
+    being known; else the plan's.
+    """
+
+    document: Mapping[str, Any] | None
+    plan: ReadPlan | None
+    findings: tuple[Finding, ...]
+
+    def plan_of(self, source: str) -> ReadPlan:
+        """The plan; `source` is the file's name, for messages.
+
+        Raises:
+            PlanRefusedError: there is none; it carries the findings.
+        """
+        if self.plan is None:
+            raise PlanRefusedError(source, self.findings)
+        return self.plan
+
+
 def read_plan(data: bytes, source: str) -> ReadPlan:
     """The plan in a file's bytes.
 
@@ -45,24 +71,29 @@ def read_plan(data: bytes, source: str) -> ReadPlan:
         source: its name, for messages.
 
     Raises:
-        PlanRefusedError: the plan has errors; it carries all of them in file order, with
-            the warnings and notes too where nothing keeps those from being known.
+        PlanRefusedError: the plan has errors; it carries the findings of its reading.
     """
+    return reading_of(data).plan_of(source)
+
+
+def reading_of(data: bytes) -> Reading:
+    """What the bytes of a whole file come to, be it a plan or not."""
     text = text_of(data)
     if isinstance(text, Finding):
-        raise PlanRefusedError(source, (text,))
+        return Reading(None if data.strip(_BLANKS) else {}, None, (text,))
     draft = read_toml(text)
     if draft.document is None:
-        raise PlanRefusedError(source, draft.errors)
-    lines = Lines(draft.text)
+        return Reading(None, None, draft.errors)
+    document = None if draft.errors else draft.document
     plan, misfits = read_form(draft.document)
     if plan is None:
-        findings, untold = _misfit(draft.document, misfits, lines)
-        raise PlanRefusedError(source, _in_file_order([*draft.errors, *findings], untold))
-    findings = [*draft.errors, *_told(found_in(plan), lines)]
+        found, untold = _misfit(draft.document, misfits, draft.lines)
+        findings = _in_file_order([*draft.errors, *found], untold)
+        return Reading(document, None, findings)
+    findings = _in_file_order([*draft.errors, *_told(found_in(plan), draft.lines)])
     if any(finding.level == "error" for finding in findings):
-        raise PlanRefusedError(source, _in_file_order(findings))
-    return ReadPlan(plan, _in_file_order(findings), lines)
+        return Reading(document, None, findings)
+    return Reading(document, ReadPlan(plan, findings, draft.lines), findings)
 
 
 def _misfit(
@@ -92,10 +123,18 @@ def _told(found: Iterable[Found], lines: Lines) -> list[Finding]:
 
 
 def _in_file_order(findings: Sequence[Finding], untold: int = 0) -> tuple[Finding, ...]:
-    ordered = sorted(findings, key=lambda finding: finding.line or 1)
-    more = len(ordered[FINDINGS_MAX:]) + untold
-    if not more:
+    """As many as help somebody, and how many there are more; errors are the last to be left out."""
+    ordered = sorted(findings, key=_line_of)
+    if len(ordered) > FINDINGS_MAX:
+        untold += len(ordered) - FINDINGS_MAX
+        worst_first = sorted(ordered, key=lambda finding: finding.level != "error")
+        ordered = sorted(worst_first[:FINDINGS_MAX], key=_line_of)
+    if not untold:
         return tuple(ordered)
-    message = f"{more:,} more mistakes are not shown"
+    message = f"{untold:,} more findings are not shown"
     last = tell("note", (), message, "mend the ones above, then check the plan again")
-    return (*ordered[:FINDINGS_MAX], last)
+    return (*ordered, last)
+
+
+def _line_of(finding: Finding) -> int:
+    return finding.line or 1

@@ -1,4 +1,4 @@
-"""Where everything stands in a plan's text: one pass over valid TOML 1.0.
+"""Where everything stands in a plan's text: one pass over the tokens of valid TOML 1.0.
 
 The standard library's reader gives values without positions; this gives positions
 without values. Error messages take their lines from it, edits their borders.
@@ -12,50 +12,17 @@ from bisect import bisect_left
 from enum import Enum
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.plan_text.tokens import tokens_of
+
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from controller.core.plan_text.place import Place
-
-# Never fails and hardly backtracks, whatever the text: what is not closed runs to the end of
-# its line, or of the text. Repeats of groups are not possessive: Python 3.11.2, Debian 12's,
-# gets those wrong (3.11.7 does not).
-_TOKEN = re.compile(
-    r"""
-      (?P<blank> [ \t\r]++ | \#[^\n]*+ )
-    | (?P<newline> \n )
-    | (?P<string>
-          \"{3} (?: [^"\\] | \\[\s\S] | \"(?!\"\") )* (?: \"{3,5} | \\?\Z )
-        | '{3} (?: [^'] | '(?!'') )* (?: '{3,5} | \Z )
-        | \" (?: [^"\\\n] | \\[^\n] )* (?: \" | \\?(?=\n|\Z) )
-        | ' [^'\n]*+ (?: ' | (?=\n|\Z) )
-      )
-    | (?P<mark> [\[\]{}=,.] )
-    | (?P<bare> [^\s"'\#\[\]{}=,.]++ | . )
-    """,
-    re.VERBOSE,
-)
-
+    from controller.core.plan_text.tokens import Tokens
 
 _OPENING = frozenset("[{")
+_KEY = frozenset({"bare", "string"})
 _END = "end"  # the kind of a token of the scanner's own, past the last of the text
+_ENDS_LINE = frozenset({"newline", _END})
 _ENDS_VALUE = frozenset({"newline", _END, ",", "]", "}"})
-
-
-class Token(NamedTuple):
-    """A piece of the text: `kind` is string, bare, newline, or the punctuation itself."""
-
-    kind: str
-    start: int
-    end: int
-
-
-def tokens(text: str) -> Iterator[Token]:
-    """The text's tokens in order, without blanks and comments; any text will do."""
-    for match in _TOKEN.finditer(text):
-        kind = match.lastgroup
-        if kind is not None and kind != "blank":
-            yield Token(match.group() if kind == "mark" else kind, match.start(), match.end())
 
 
 class Shape(Enum):
@@ -84,19 +51,24 @@ class Mark(NamedTuple):
     opens: str = ""
 
 
-def scan(text: str) -> list[Mark]:
+def scan(text: str, tokens: Tokens | None = None) -> list[Mark]:
     """The marks of a valid TOML text, in the order in which they begin.
 
     Of a text that breaks off, those up to there.
+
+    Args:
+        text: the text.
+        tokens: all of its tokens, where somebody has cut it already.
     """
-    return _Scanner(text).run()
+    return _Scanner(text, tokens_of(text) if tokens is None else tokens).run()
 
 
 class _Scanner:
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, tokens: Tokens) -> None:
         self._text = text
-        self._tokens = list(tokens(text))
-        self._tokens.append(Token(_END, len(text), len(text)))
+        self._kinds = [*tokens.kinds, _END]
+        self._starts = [*tokens.starts, len(text)]
+        self._ends = [*tokens.ends, len(text)]
         self._newlines = [match.start() for match in re.finditer("\n", text)]
         self._next = 0
         self._marks: list[Mark] = []
@@ -105,7 +77,7 @@ class _Scanner:
 
     def run(self) -> list[Mark]:
         """All marks, in the order in which they begin."""
-        while (kind := self._peek().kind) != _END:
+        while (kind := self._kinds[self._next]) != _END:
             if kind == "newline":
                 self._next += 1
             elif kind == "[":
@@ -115,116 +87,114 @@ class _Scanner:
                 self._skip_line()
         return self._marks
 
-    def _peek(self) -> Token:
-        return self._tokens[self._next]
-
-    def _take(self) -> Token:
-        token = self._tokens[self._next]
-        if token.kind != _END:
-            self._next += 1
-        return token
+    def _take(self) -> int:
+        """Passes a token by; where it ends."""
+        end = self._ends[self._next]
+        self._next += 1
+        return end
 
     def _skip_line(self) -> None:
-        while self._take().kind not in {"newline", _END}:
-            pass
+        while self._kinds[self._next] not in _ENDS_LINE:
+            self._next += 1
 
     def _skip_newlines(self) -> None:
-        while self._peek().kind == "newline":
+        while self._kinds[self._next] == "newline":
             self._next += 1
 
-    def _add(self, place: Place, shape: Shape, start: int, value: int, opens: str = "") -> int:
-        line = bisect_left(self._newlines, start) + 1
-        self._marks.append(Mark(place, shape, line, start, value, start, opens))
-        return len(self._marks) - 1
-
-    def _close(self, number: int, end: int) -> None:
-        self._marks[number] = self._marks[number]._replace(end=end)
+    def _line_of(self, offset: int) -> int:
+        return bisect_left(self._newlines, offset) + 1
 
     def _header(self) -> None:
-        start = self._take().start
-        is_item = self._peek().kind == "[" and self._peek().start == start + 1
-        if is_item:
-            self._next += 1
+        number = self._next
+        start = self._starts[number]
+        is_item = self._kinds[number + 1] == "[" and self._starts[number + 1] == start + 1
+        self._next += 2 if is_item else 1
         keys = self._key()
         place: Place = ()
-        for number, key in enumerate(keys, 1):
+        for count, key in enumerate(keys, 1):
             place = (*place, key)
-            if is_item and number == len(keys):
+            if is_item and count == len(keys):
                 self._items[place] = self._items.get(place, 0) + 1
             if place in self._items:
                 place = (*place, self._items[place] - 1)
         self._table = place
-        mark = self._add(place, Shape.ITEM if is_item else Shape.TABLE, start, start)
         end = start
-        while self._peek().kind == "]":
-            end = self._take().end
-        self._close(mark, end)
+        while self._kinds[self._next] == "]":
+            end = self._take()
+        shape = Shape.ITEM if is_item else Shape.TABLE
+        self._marks.append(Mark(place, shape, self._line_of(start), start, start, end))
         self._skip_line()
 
     def _key(self) -> tuple[str, ...]:
         keys: list[str] = []
-        while self._peek().kind in {"bare", "string"}:
-            token = self._take()
-            keys.append(_key_of(self._text[token.start : token.end]))
-            if self._peek().kind != ".":
+        number = self._next
+        while self._kinds[number] in _KEY:
+            keys.append(_key_of(self._text[self._starts[number] : self._ends[number]]))
+            number += 1
+            if self._kinds[number] != ".":
                 break
-            self._next += 1
+            number += 1
+        self._next = number
         return tuple(keys)
 
     def _pair(self, table: Place, shape: Shape) -> int:
-        start = self._peek().start
+        start = self._starts[self._next]
         place = (*table, *self._key())
-        if self._peek().kind != "=":
+        if self._kinds[self._next] != "=":
             return start
         self._next += 1
-        first = self._peek()
-        opens = first.kind if first.kind in _OPENING else ""
-        mark = self._add(place, shape, start, first.start, opens)
-        end = self._value(place)
-        self._close(mark, end)
+        return self._marked(place, shape, start)
+
+    def _marked(self, place: Place, shape: Shape, start: int) -> int:
+        """Adds the mark of what begins at `start` and has its value here; where that ends."""
+        value, kind = self._starts[self._next], self._kinds[self._next]
+        line = self._line_of(start)
+        if kind not in _OPENING:
+            end = self._plain_value()
+            self._marks.append(Mark(place, shape, line, start, value, end))
+            return end
+        number = len(self._marks)
+        self._marks.append(Mark(place, shape, line, start, value, start, kind))
+        end = self._list(place) if kind == "[" else self._braces(place)
+        self._marks[number] = Mark(place, shape, line, start, value, end, kind)
         return end
 
-    def _value(self, place: Place) -> int:
-        kind = self._peek().kind
-        if kind == "[":
-            return self._list(place)
-        if kind == "{":
-            return self._braces(place)
-        end = self._peek().start
-        while self._peek().kind not in _ENDS_VALUE:
-            end = self._take().end
+    def _plain_value(self) -> int:
+        number = self._next
+        end = self._starts[number]
+        while self._kinds[number] not in _ENDS_VALUE:
+            end = self._ends[number]
+            number += 1
+        self._next = number
         return end
 
     def _list(self, place: Place) -> int:
-        end = self._take().end
+        end = self._take()
         number = 0
         while True:
             self._skip_newlines()
-            token = self._peek()
-            if token.kind in {"]", ","}:
-                end = self._take().end
-                if token.kind == "]":
+            kind = self._kinds[self._next]
+            if kind in {"]", ","}:
+                end = self._take()
+                if kind == "]":
                     break
                 continue
-            if token.kind == _END:
+            if kind == _END:
                 break
-            opens = token.kind if token.kind in _OPENING else ""
-            mark = self._add((*place, number), Shape.ELEMENT, token.start, token.start, opens)
-            end = self._value((*place, number))
-            self._close(mark, end)
+            end = self._marked((*place, number), Shape.ELEMENT, self._starts[self._next])
             number += 1
             self._skip_newlines()
-            if self._peek().kind not in {"]", ","}:
+            if self._kinds[self._next] not in {"]", ","}:
                 break
         return end
 
     def _braces(self, place: Place) -> int:
-        end = self._take().end
+        end = self._take()
         while True:
             self._skip_newlines()
-            kind = self._peek().kind
+            kind = self._kinds[self._next]
             if kind in {"}", ","}:
-                end = self._take().end
+                end = self._take()
                 if kind == "}":
                     break
                 continue
@@ -232,7 +202,7 @@ class _Scanner:
                 break
             end = self._pair(place, Shape.INNER)
             self._skip_newlines()
-            if self._peek().kind not in {"}", ","}:
+            if self._kinds[self._next] not in {"}", ","}:
                 break
         return end
 

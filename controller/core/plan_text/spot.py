@@ -7,7 +7,8 @@ import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.plan_text.scan import Shape, scan, tokens
+from controller.core.plan_text.scan import Shape, scan
+from controller.core.plan_text.tokens import tokens_of
 
 if TYPE_CHECKING:
     from controller.core.plan_text.place import Place
@@ -81,18 +82,18 @@ def spot_at(text: str, complaint: str, *, line: int, column: int) -> Spot:
     code = [" "] * len(source)
     opened: list[tuple[str, int]] = []
     has_open_text = False
-    for token in tokens(text):
-        if token.start >= end:
+    for kind, begin, past in zip(*tokens_of(text), strict=True):
+        if begin >= end:
             break
-        if token.start < start and token.kind in {"[", "{"}:
-            opened.append((token.kind, token.start))
-        elif token.start < start and token.kind in {"]", "}"} and opened:
+        if begin < start and kind in {"[", "{"}:
+            opened.append((kind, begin))
+        elif begin < start and kind in {"]", "}"} and opened:
             opened.pop()
-        is_text = token.kind == "string"
-        if is_text and token.end >= end and not is_closed(text[token.start : token.end]):
+        is_text = kind == "string"
+        if is_text and past >= end and not is_closed(text[begin:past]):
             has_open_text = True
-        for position in range(max(token.start, start), min(token.end, end)):
-            is_inside = is_text and token.start < position < token.end - 1
+        for position in range(max(begin, start), min(past, end)):
+            is_inside = is_text and begin < position < past - 1
             code[position - start] = "s" if is_inside else text[position]
     marks = tuple(scan(text[:start]))
     bracket, offset = opened[-1] if opened else ("", 0)

@@ -6,18 +6,14 @@ import re
 import tomllib
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.core.plan_text.scan import tokens
+from controller.core.findings import Finding
+from controller.core.plan_text.bounds import bounded_tokens
+from controller.core.plan_text.lines import Lines
 from controller.core.plan_text.tell import tell
+from controller.core.plan_text.tokens import tokens_of
 
 if TYPE_CHECKING:
-    from controller.core.findings import Finding
     from controller.core.plan_text.spot import Slip
-
-# The deepest that the format can be written is 6 brackets and 4 keys joined by points. A
-# span takes 18 words and signs, so that these are over 3,000 of them; what has more of
-# them in a file of this size was written to keep a reader busy.
-DEPTH_MAX = 16
-TOKENS_MAX = 60_000
 
 # Each round reads the text again to find its next slip: this bounds the work for long texts.
 _ROUNDS_MAX = 50
@@ -37,60 +33,37 @@ _LONG_NUMBER = re.compile(r"[0-9][0-9_]{4299,}")
 class Draft(NamedTuple):
     """What could be read: `document` is None where nothing can be told past the errors.
 
-    `text` is the text that was read in the end, each slip's line as it was meant; its
-    lines are those of the file.
+    With errors it is of the text as it was meant, whose `lines` are those of the file.
     """
 
     document: dict[str, Any] | None
-    text: str
+    lines: Lines
     errors: tuple[Finding, ...]
 
 
 def read_toml(text: str) -> Draft:
     """The tables of a text, and every slip of TOML that it has."""
-    bound = _beyond_bounds(text)
-    if bound is not None:
-        return Draft(None, text, (bound,))
+    tokens = bounded_tokens(text)
+    if isinstance(tokens, Finding):
+        return Draft(None, Lines(""), (tokens,))
+    lines = Lines(text, tokens)
     errors: list[Finding] = []
     mended: dict[int, int] = {}
     for _ in range(max(1, min(_ROUNDS_MAX, _CHARACTERS_READ_MAX // len(text)))):
         try:
-            return Draft(tomllib.loads(text), text, tuple(errors))
+            return Draft(tomllib.loads(text), lines, tuple(errors))
         except (ValueError, RecursionError) as error:
             slip = _slip(text, error)
         errors.append(tell("error", slip.place, slip.message, slip.mend, slip.line))
-        lines = text.split("\n")
+        of_text = text.split("\n")
         mended[slip.line] = mended.get(slip.line, 0) + 1
-        is_stuck = slip.meant == lines[slip.line - 1] or mended[slip.line] > _SLIPS_A_LINE_MAX
+        is_stuck = slip.meant == of_text[slip.line - 1] or mended[slip.line] > _SLIPS_A_LINE_MAX
         if slip.meant is None or is_stuck:
             break
-        lines[slip.line - 1] = slip.meant
-        text = "\n".join(lines)
-    return Draft(None, text, tuple(errors))
-
-
-def _beyond_bounds(text: str) -> Finding | None:
-    """The error for a text that is built like no plan: nested deep, or of very many parts."""
-    depth = points = 0
-    for number, token in enumerate(tokens(text)):
-        if token.kind in {"[", "{"}:
-            depth += 1
-        elif token.kind in {"]", "}"}:
-            depth = max(0, depth - 1)
-        points = points + 1 if token.kind == "." else 0 if token.kind in _ENDS_KEY else points
-        if depth > DEPTH_MAX or points > DEPTH_MAX or number >= TOKENS_MAX:
-            what = (
-                f"more than {TOKENS_MAX:,} words and signs"
-                if number >= TOKENS_MAX
-                else f"tables or lists more than {DEPTH_MAX} deep"
-            )
-            line = text.count("\n", 0, token.start) + 1
-            message = f"the file has {what}; a plan never needs that"
-            return tell("error", (), message, "is this the right file?", line)
-    return None
-
-
-_ENDS_KEY = frozenset({"newline", "=", ",", "[", "]", "{", "}"})
+        of_text[slip.line - 1] = slip.meant
+        text = "\n".join(of_text)
+        lines = Lines(text)
+    return Draft(None, lines, tuple(errors))
 
 
 def _slip(text: str, error: ValueError | RecursionError) -> Slip:
@@ -119,9 +92,9 @@ def _position(text: str, match: re.Match[str]) -> tuple[int, int]:
     if match.group("line") is not None:
         return int(match.group("line")), int(match.group("column"))
     end = len(text.rstrip())
-    for token in tokens(text):
-        if token.kind == "string" and not is_closed(text[token.start : token.end]):
-            end = token.start
+    for kind, token_start, token_end in zip(*tokens_of(text), strict=True):
+        if kind == "string" and not is_closed(text[token_start:token_end]):
+            end = token_start
             break
     start = text.rfind("\n", 0, end) + 1
     return text.count("\n", 0, end) + 1, end - start + 1
