@@ -110,6 +110,19 @@ _STANDS: st.SearchStrategy[dict[str, Any]] = st.sampled_from(
 )
 
 
+_ROOM = {"air_c": 24.0, "humidity_pct": 60.0, "ppfd_umol": 220.0}
+
+
+@st.composite
+def _stands(draw: st.DrawFn, watered_by: str, lamps: list[str]) -> dict[str, Any]:
+    """Under one of the lamps now and then, where there are any."""
+    if bool(lamps) and draw(st.booleans()):
+        air = draw(st.sampled_from((None, "air")))
+        lamp = draw(st.sampled_from(lamps))
+        return stand(watered_by, place="under-lamps", lamp=lamp, air=air, **_ROOM)
+    return stand(watered_by, **draw(_STANDS))
+
+
 @st.composite
 def gardens(draw: st.DrawFn) -> Plan:
     """Plans whose cycles, guards and sensors meet in every way."""
@@ -125,8 +138,9 @@ def gardens(draw: st.DrawFn) -> Plan:
     if draw(st.booleans()):
         guards["stop_switch"] = "button"
     loads = {name: draw(_loads()) for name in names}
+    lamps = [name for name, table in loads.items() if table["kind"] == "lamp"]
     stands = {
-        f"on_{name}": stand(name, **draw(_STANDS))
+        f"on_{name}": draw(_stands(name, lamps))
         for name, table in loads.items()
         if table["kind"] in {"pump", "valve"}
     }

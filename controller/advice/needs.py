@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
     from controller.core.units import Instant
-    from controller.core.water.root_store import RootStores
+    from controller.core.water.root_stores import RootStores
 
 
 @dataclass(slots=True)

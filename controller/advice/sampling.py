@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from controller.advice.waterings import gaps_that_matter
 from controller.core.water import medium as sources
 from controller.core.water.film import drain_per_ml2_s, flowing_film_ml
-from controller.core.water.root_store import RUN_M, RootStore
+from controller.core.water.root_store import RootStore
+from controller.core.water.root_stores import RUN_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

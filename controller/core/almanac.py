@@ -1,4 +1,4 @@
-"""An almanac: calendars and timelines that many plans share.
+"""An almanac: calendars, timelines and the open air of a site, which many plans share.
 
 Somebody who edits a plan makes a new one with every key, of which little is new. A timeline
 is its spans at a site, and nothing else; one that is at hand has its days computed already.
@@ -16,6 +16,7 @@ from controller.core.timeline import Timeline
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Mapping
 
+    from controller.core.demand.present_air import OpenAir
     from controller.core.plan import Load, Site
     from controller.core.plan_parts.spans import Spans
 
@@ -25,11 +26,12 @@ _Value = TypeVar("_Value")
 
 
 class Almanac:
-    """Pure in effect, like the calendars and timelines that it hands out again."""
+    """Pure in effect, like all that it hands out again."""
 
     def __init__(self) -> None:
         self._calendars: OrderedDict[Hashable, Calendar] = OrderedDict()
         self._timelines: OrderedDict[Hashable, Timeline] = OrderedDict()
+        self._open_airs: OrderedDict[Hashable, OpenAir] = OrderedDict()
 
     def calendar(self, site: Site) -> Calendar:
         """The calendar of a site.
@@ -39,6 +41,16 @@ class Almanac:
         """
         key = (site.timezone, site.latitude, site.longitude)
         return recalled(self._calendars, key, lambda: Calendar(site), _CALENDARS_MAX)
+
+    def open_air(self, site: Site) -> OpenAir:
+        """The air of a site under the sky."""
+        # The models of water are for the few plans that ask for them: 40 ms of every start else.
+        from controller.core.demand.present_air import OpenAir
+        from controller.core.typical_air import course_of
+
+        return recalled(
+            self._open_airs, site, lambda: OpenAir.of(site, course_of(site)), _CALENDARS_MAX
+        )
 
     def own(self, loads: Mapping[str, Load], calendar: Calendar) -> dict[str, Timeline]:
         """The timeline of each load's own spans, by load, in the plan's order.

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from controller.core.observation import Observation, Tick
     from controller.core.schedule import Schedule
     from controller.core.timeline import Timeline
-    from controller.core.wishes import Wish
+    from controller.core.wish import Wish
 
 _OF_LOADS = (AlarmCode.NO_SPAN, AlarmCode.KEPT_WAITING)
 _LOOK = itemgetter(LoadMemory._fields.index("look"))
@@ -82,7 +82,13 @@ class Draft:
         return self.board
 
     def _switch_off(
-        self, place: int, reason: Reason, look: Tick, flow_retry: Tick | None = None
+        self,
+        place: int,
+        reason: Reason,
+        look: Tick,
+        *,
+        flow_retry: Tick | None = None,
+        rests_until: Tick | None = None,
     ) -> None:
         load, memory = self.schedule.loads[place], self.loads[place]
         if reason.why is Why.NO_SPAN:
@@ -94,7 +100,15 @@ class Draft:
             load, memory, self.seen, is_as_asked=is_as_asked
         ):
             watered = self.tick
-        self._switch(place, watered, reason, look, is_on=False, flow_retry=flow_retry)
+        self._switch(
+            place,
+            watered,
+            reason,
+            look,
+            is_on=False,
+            flow_retry=flow_retry,
+            rests_until=rests_until,
+        )
 
     def _switch(
         self,
@@ -105,11 +119,12 @@ class Draft:
         *,
         is_on: bool,
         flow_retry: Tick | None = None,
+        rests_until: Tick | None = None,
     ) -> None:
         memory = self.loads[place]
         self.loads[place] = made(LoadMemory, (
             is_on, self.tick, look, reason, watered, memory.hold, memory.variant,
-            memory.variant_since, None, flow_retry,
+            memory.variant_since, None, flow_retry, rests_until,
         ))  # fmt: skip
         self.looks[place] = look
         self.weighed.append(place)
@@ -127,10 +142,12 @@ class Draft:
         *,
         waits_since: Tick | None = None,
         flow_retry: Tick | None = None,
+        rests_until: Tick | None = None,
     ) -> None:
         self.loads[place] = made(LoadMemory, (
             memory.is_on, memory.since, look, reason, memory.watered, memory.hold,
             memory.variant, memory.variant_since, waits_since, flow_retry,
+            memory.rests_until if rests_until is None else rests_until,
         ))  # fmt: skip
         self.looks[place] = look
         self.weighed.append(place)

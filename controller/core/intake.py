@@ -117,6 +117,7 @@ def _booted(schedule: Schedule, memory: Memory, seen: Observation, notices: list
             is_on=False,
             since=rested_since(its),
             watered=None if watered is None else watered + shift_ms,
+            rests_until=None if its.rests_until is None else its.rests_until + shift_ms,
             hold=hold,
             variant_since=its.variant_since if ran_on else seen.tick - LONG_AGO_MS,
             waits_since=None,
@@ -195,7 +196,10 @@ def _with_outage(memory: Memory, seen: Observation) -> Memory:
         hold = load.hold
         if hold is not None and hold.began <= memory.booted:
             hold = hold._replace(began=hold.began - down_ms, ends=hold.ends - down_ms)
-        return load._replace(watered=watered, hold=hold)
+        rests_until = load.rests_until
+        if rests_until is not None:  # told before the outage: without a clock nothing demands
+            rests_until -= down_ms
+        return load._replace(watered=watered, hold=hold, rests_until=rests_until)
 
     return memory._replace(
         down_since=None,

@@ -42,7 +42,8 @@ class LoadMemory(NamedTuple):
     `watered` the end of its last watering that was worth the name (None: not known).
     `variant` is the place of the sensor variant in force, or -1. `waits_since` is
     set while it should be on and waits for its turn or for watts; `flow_retry` when a pump
-    that stopped for want of flow tries again.
+    that stopped for want of flow tries again. `rests_until` is when the rest that runs is over at
+    the latest, as far as a demand has told.
     """
 
     is_on: bool
@@ -55,6 +56,7 @@ class LoadMemory(NamedTuple):
     variant_since: Tick = 0
     waits_since: Tick | None = None
     flow_retry: Tick | None = None
+    rests_until: Tick | None = None
 
 
 class Turn(NamedTuple):

@@ -16,19 +16,13 @@ if TYPE_CHECKING:
     from controller.core.memory import LoadMemory
     from controller.core.observation import Observation, Tick
     from controller.core.schedule import LoadSchedule, Schedule
-    from controller.core.timeline import Piece, Timeline
+    from controller.core.timeline import Timeline
 
 # Clocks that a time service disciplines move by less than this without anybody's notice.
 TOLERANCE_MS = 1_000
 # Roots that are wetted without a break do not notice this long without water.
 _BRIEF_MS = 60_000
 _FOR_EVER_MS = 10**15
-
-
-def _gap_ms(timeline: Timeline, piece: Piece) -> int | None:
-    """The longest that roots are left dry in a piece; None where that is for ever."""
-    bounds, gap_ms = timeline.demand_of(piece), piece.cycle.dry_gap_ms
-    return gap_ms if bounds is None else max(bounds.longest_rest_ms, gap_ms or 0)
 
 
 def is_on_demand(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool:
@@ -147,7 +141,7 @@ def was_left_dry(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> b
     dry_ms = dry_until - memory.watered
     # A rest that a span of longer rests began is as planned, though the next has come.
     began = max(seen.now - seen.tick + memory.watered, seen.now - LOOK_DAYS * DAY_MS)
-    gaps_ms = [_gap_ms(timeline, timeline.piece_at(at)) or 0 for at in (began, seen.now)]
+    gaps_ms = [timeline.dry_gap_ms(timeline.piece_at(at)) or 0 for at in (began, seen.now)]
     if dry_ms <= max(*gaps_ms, _BRIEF_MS) + TOLERANCE_MS:
         return False
     return dry_ms > _planned_rest_ms(timeline, began, seen.now) + TOLERANCE_MS
@@ -171,7 +165,7 @@ def is_needed(load: LoadSchedule, memory: LoadMemory, seen: Observation) -> bool
         wet_ms = seen.tick - memory.since + (until - seen.now if is_on else 0)
         if _is_enough(load, memory, seen, wet_ms=wet_ms):
             return False
-    gap_ms = _gap_ms(timeline, piece)
+    gap_ms = timeline.dry_gap_ms(piece)
     watered = seen.now - seen.tick + memory.watered
     if gap_ms is None:
         last = _last_planned(timeline, seen.now)

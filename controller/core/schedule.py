@@ -9,7 +9,7 @@ from controller.core.almanac import Almanac
 from controller.core.cycle import STEADY_OFF, Cycle
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from controller.core.calendar import Calendar
     from controller.core.demand.drinker import Drinker
@@ -40,6 +40,7 @@ class LoadSchedule:
     sensors: frozenset[str]  # every sensor whose reading can change what it does
     # The stands on it, where a span of it is on demand; of those that are alike the first.
     drinkers: tuple[Drinker, ...] = ()
+    lamps: tuple[str, ...] = ()  # those that light them
 
     def timeline_of(self, variant: int) -> Timeline:
         """The spans in force with a variant, by its place; its own with -1."""
@@ -105,19 +106,17 @@ def is_on_demand(load: Load) -> bool:
 
 
 def _drinkers(
-    plan: Plan, calendar: Calendar, timelines: Mapping[str, Timeline]
+    plan: Plan, calendar: Calendar, timelines: Mapping[str, Timeline], almanac: Almanac
 ) -> dict[str, tuple[Drinker, ...]]:
     """The stands on each load that is on demand; of those that are alike the first."""
     loads = [name for name, load in plan.loads.items() if is_on_demand(load)]
     if not loads:
         return {}
-    # The models of water are for the few plans that ask for them: 40 ms of every start else.
+    # As with the almanac's open air, the models of water are for the few plans that ask for them.
     from controller.core.demand.drinker import drinker_of, unlike
-    from controller.core.demand.present_air import OpenAir
     from controller.core.stands import stands_of
-    from controller.core.typical_air import course_of
 
-    open_air = OpenAir.of(plan.site, course_of(plan.site))
+    open_air = almanac.open_air(plan.site)
     facts = stands_of(plan)
     return {
         load: unlike(
@@ -133,6 +132,11 @@ def _drinkers(
         )
         for load in loads
     }
+
+
+def _lamps_over(drinkers: Iterable[Drinker]) -> tuple[str, ...]:
+    names = dict.fromkeys(one.lamp_name for one in drinkers)
+    return tuple(name for name in names if name is not None)
 
 
 # A sensor that a variant names and that [sensors] does not declare (a dry run on a
@@ -153,7 +157,7 @@ def make_schedule(plan: Plan, almanac: Almanac | None = None) -> Schedule:
     almanac = Almanac() if almanac is None else almanac
     calendar = almanac.calendar(plan.site)
     own = almanac.own(plan.loads, calendar)
-    drinkers = _drinkers(plan, calendar, own)
+    drinkers = _drinkers(plan, calendar, own, almanac)
     loads = tuple(
         LoadSchedule(
             name=name,
@@ -174,6 +178,7 @@ def make_schedule(plan: Plan, almanac: Almanac | None = None) -> Schedule:
             flow_within_ms=load.flow_within,
             sensors=sensors_of(plan, load).union(*(one.sensors for one in drinkers.get(name, ()))),
             drinkers=drinkers.get(name, ()),
+            lamps=_lamps_over(drinkers.get(name, ())),
         )
         for name, load in plan.loads.items()
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.demand.signs import Signs
 from controller.core.findings import Finding
 from controller.core.units import HOUR_MS, SECOND_MS, date_of_number, day_number, duration_text
 from controller.core.words import length_words
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.calendar import Calendar
-    from controller.core.demand.drinker import Drinker, Thirst
+    from controller.core.demand.drinker import Drinker
+    from controller.core.demand.thirst import Thirst
     from controller.core.span_borders import SpanList
     from controller.core.units import Instant
 
@@ -86,8 +88,8 @@ def _summer_hours(calendar: Calendar, drinker: Drinker, days: range) -> Iterator
         yield from (start + hour * HOUR_MS for hour in _HOT_HOURS)
 
 
-def _assumed(drinker: Drinker, instant: Instant) -> dict[str, float]:
+def _assumed(drinker: Drinker, instant: Instant) -> Signs:
     """What a stand's sensors read in the air that its room is kept at, or that is assumed."""
     felt = drinker.room or drinker.open_air.felt(instant, temperature_c=None, humidity_pct=None)
     told = {drinker.air_sensor: felt.temperature_c, drinker.humidity_sensor: felt.humidity_pct}
-    return {sensor: value for sensor, value in told.items() if sensor is not None}
+    return Signs({sensor: value for sensor, value in told.items() if sensor is not None})

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from controller.core.calendar import Calendar
-    from controller.core.plan_parts.spans import Span
     from controller.core.schedule import LoadSchedule
     from controller.core.timeline import Piece, Timeline
     from controller.core.units import Instant
@@ -133,7 +132,7 @@ def runs_where_spans_meet(calendar: Calendar, spans: SpanList, days: range) -> l
 
 def _unplanned_rest(calendar: Calendar, spans: SpanList, rests: list[Run]) -> Iterator[Finding]:
     gap = max(rests, key=lambda run: run.length_ms, default=None)
-    planned_ms = max(_longest_rest_ms(span) or 0 for span in spans.timeline.spans)
+    planned_ms = max(span.dry_gap_ms or 0 for span in spans.timeline.spans)
     if gap is not None and gap.length_ms > planned_ms:
         yield Finding(
             "warning",
@@ -145,14 +144,8 @@ def _unplanned_rest(calendar: Calendar, spans: SpanList, rests: list[Run]) -> It
         )
 
 
-def _longest_rest_ms(span: Span) -> int | None:
-    """The longest that a span leaves roots dry by itself; None where it never waters."""
-    gap_ms, bounds = span.cycle.dry_gap_ms, span.demand
-    return gap_ms if bounds is None else max(bounds.longest_rest_ms, gap_ms or 0)
-
-
 def _has_an_end_less_rest(timeline: Timeline) -> bool:
-    return any(_longest_rest_ms(span) is None for span in timeline.spans)
+    return any(span.dry_gap_ms is None for span in timeline.spans)
 
 
 def rests_beyond_the_limit(

@@ -5,13 +5,13 @@ A stand's plants are alike. Before they are sown there are none; they drink and 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from controller.core.lifts import lifting_of
 from controller.core.water.bounds import Bounds
-from controller.core.water.root_store import RootStores
+from controller.core.water.root_stores import RootStores
 from controller.core.water.transpiration import Foliage
 
 if TYPE_CHECKING:
@@ -50,6 +50,11 @@ class StandFacts:
     sown: date | None
     drip_ml_per_s: Bounds
     reserve: float
+
+    def unnamed(self) -> StandFacts:
+        """The same without its name, and with one plant: of those that are equal then, what one of
+        their plants drinks and holds is the same."""
+        return replace(self, name="", plants=1)
 
     def age_days_on(self, day: date) -> int | None:
         """Days from sowing on a local date; None before it."""

@@ -164,6 +164,11 @@ class Timeline:
         """What the span of a piece demands; None where it has a cycle or is of another timeline."""
         return self.demands[piece.span] if 0 <= piece.span < len(self.demands) else None
 
+    def dry_gap_ms(self, piece: Piece) -> int | None:
+        """The longest that the span of a piece leaves roots dry by itself; None where it never
+        waters, or where there is none."""
+        return None if piece.span < 0 else self.spans[piece.span].dry_gap_ms
+
     # State and changes
 
     def piece_at(self, instant: Instant) -> Piece:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypeAlias
 
 from controller.core import guards, recovery
+from controller.core.demand.signs import Signs
 from controller.core.draft import Draft
 from controller.core.guards import Verdict
 from controller.core.memory import LoadMemory, Turn
 from controller.core.orders import AlarmCode, Event, Notice, Reason, Why
 from controller.core.variants import change_notices, variant_in_force
-from controller.core.wishes import Wish, by_plan, by_timeline, wish_of
+from controller.core.wish import Wish, by_timeline
+from controller.core.wishes import by_plan, signs_for, wish_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -131,7 +133,7 @@ class Weighing(Draft):
             load,
             memory,
             self.seen,
-            known=self.memory.known,
+            signs=self._signs(load),
             untrusted_since=self.memory.untrusted_since,
             recovery_ms=recovery.length_ms(load, memory, self.seen) if is_turn else None,
         )
@@ -145,11 +147,17 @@ class Weighing(Draft):
         the same, unless their plants are asked."""
         timeline = load.own
         if timeline.demands:
-            return by_plan(load, memory, self.seen, self.memory.known)
+            return by_plan(load, memory, self.seen, self._signs(load))
         wish = self.planned.get(timeline)
         if wish is None:
             wish = self.planned[timeline] = by_timeline(timeline, self.seen, Why.PLAN, "")
         return wish
+
+    def _signs(self, load: LoadSchedule) -> Signs:
+        """What the plants on a load are asked by."""
+        if not load.lamps:
+            return Signs(self.memory.known)
+        return signs_for(load, self.schedule, self.loads, self.seen, self.memory.known)
 
     def _until_variant_may_go(self, load: LoadSchedule, memory: LoadMemory, wish: Wish) -> Wish:
         """The wish, asked for again when the variant in force has lasted `at_least`: guards
@@ -250,7 +258,7 @@ class Weighing(Draft):
         if reason.why is Why.NO_SPAN:
             self._board().tell(AlarmCode.NO_SPAN, load.name, is_active=True)
         flow_retry = memory.flow_retry if reason.why is Why.NO_FLOW else None
-        self._keep(place, memory, reason, look, flow_retry=flow_retry)
+        self._keep(place, memory, reason, look, flow_retry=flow_retry, rests_until=wish.rests_until)
         return memory.waits_since is not None
 
     def _stop(self, place: int, wish: Wish) -> bool:
@@ -270,7 +278,7 @@ class Weighing(Draft):
             look = min(look, flow_retry)
             reason = reason._replace(until=self._instant(flow_retry))
             self._board().happened(AlarmCode.NO_FLOW, load.name)
-        self._switch_off(place, reason, look, flow_retry=flow_retry)
+        self._switch_off(place, reason, look, flow_retry=flow_retry, rests_until=wish.rests_until)
         return True
 
     def _start(self, place: int, wish: Wish) -> bool:

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core.demand.pace import REVIEW_MS, Pace, pace_of
+from controller.core.demand.signs import Signs
 from controller.core.plan import Plan
 from controller.core.plan_parts.spans import DemandBounds
 from controller.core.schedule import make_schedule
@@ -25,7 +26,7 @@ AIR = {
 STANDS = st.fixed_dictionaries(
     {
         "age_days": st.integers(0, 60),
-        "place": st.sampled_from(("outdoors", "under-glass")),
+        "place": st.sampled_from(("outdoors", "under-glass", "under-lamps")),
         "plants_per_m2": st.sampled_from((4.0, 25.0, 100.0)),
         "drip_ml_per_min": st.sampled_from((0.1, 5.0, 50.0, 10_000.0)),
         "reserve": st.sampled_from((0.0, 0.3, 0.9)),
@@ -48,20 +49,29 @@ def bounds(draw: st.DrawFn) -> DemandBounds:
     )
 
 
-def garden(*stands: dict[str, Any]) -> Plan:
+LAMPS = load("06:00 | on", "20:00 | off", kind="lamp")
+
+
+def stand_in(**keys: Any) -> dict[str, Any]:
+    """A stand that goes by both sensors, and under lamps by its lamps as well."""
+    lit: dict[str, Any] = (
+        {"lamp": "lamps", "ppfd_umol": 220.0} if keys["place"] == "under-lamps" else {}
+    )
+    return stand(humidity="damp", **lit, **keys)
+
+
+def garden(*stands: dict[str, Any], **bounds: str) -> Plan:
     """A pump on demand for these stands."""
-    named = {
-        f"stand_{number}": stand(humidity="damp", **keys) for number, keys in enumerate(stands)
-    }
-    pump = load(kind="pump") | {"spans": [on_demand()]}
-    return plan_of(sensors=AIR, stands=named, pump=pump)
+    named = {f"stand_{number}": stand_in(**keys) for number, keys in enumerate(stands)}
+    pump = load(kind="pump") | {"spans": [on_demand(**bounds)]}
+    return plan_of(sensors=AIR, stands=named, pump=pump, lamps=LAMPS)
 
 
 def pace(plan: Plan, within: DemandBounds, *, at: int, air_c: float, humidity_pct: float) -> Pace:
     """The pace of the plan's pump."""
-    known = {"air": air_c, "damp": humidity_pct}
+    signs = Signs({"air": air_c, "damp": humidity_pct})
     found = pace_of(
-        make_schedule(plan).loads[0].drinkers, within, instant=MIDNIGHT + at, known=known
+        make_schedule(plan).loads[0].drinkers, within, instant=MIDNIGHT + at, signs=signs
     )
     assert found is not None
     return found
@@ -84,8 +94,9 @@ def test_a_pace_never_leaves_its_bounds(
     """Whatever grows there, in whatever air, at whatever time of the year."""
     found = pace(garden(*stands), within, **air)
     assert within.shortest_rest_ms <= found.rest_ms <= within.longest_rest_ms
-    assert within.shortest_watering_ms <= found.watering_ms <= within.longest_watering_ms
-    assert found.watering_words(found.watering_ms, rested_ms=None)
+    watering_ms = found.watering_ms(0)
+    assert within.shortest_watering_ms <= watering_ms <= within.longest_watering_ms
+    assert found.watering_words(watering_ms, rested_ms=None)
     assert found.rest_words(found.rest_ms, usual_ms=900_000)
 
 
@@ -135,11 +146,11 @@ def test_nothing_is_demanded_before_a_stand_is_sown(keys: dict[str, Any], days: 
     sown = schedule.calendar.date_of(MIDNIGHT) + timedelta(days=days)
     plan = garden({**keys, "age_days": None, "sown": sown})
     drinkers = make_schedule(plan).loads[0].drinkers
-    known = {"air": 25.0, "damp": 50.0}
+    signs = Signs({"air": 25.0, "damp": 50.0})
     within = DemandBounds(
         shortest_rest_ms=1, longest_rest_ms=2, shortest_watering_ms=1, longest_watering_ms=2
     )
-    assert pace_of(drinkers, within, instant=MIDNIGHT, known=known) is None
+    assert pace_of(drinkers, within, instant=MIDNIGHT, signs=signs) is None
 
 
 BELIEVED = st.tuples(st.integers(1, 40 * 60), st.floats(-60, 80), st.floats(0, 105))
@@ -159,9 +170,7 @@ def test_no_reading_that_is_believed_takes_a_rest_out_of_its_bounds(
         name: f"{getattr(within, f'{name}_ms') // MINUTE_MS}m"
         for name in ("shortest_rest", "longest_rest", "shortest_watering", "longest_watering")
     }
-    pump = load(kind="pump") | {"spans": [on_demand(**stated)]}
-    plan = plan_of(sensors=AIR, stands={"heads": stand(humidity="damp", **keys)}, pump=pump)
-    driver = Driver(plan, start=MIDNIGHT + hour * HOUR_MS)
+    driver = Driver(garden(keys, **stated), start=MIDNIGHT + hour * HOUR_MS)
     driver.sense(air=25.0, damp=50.0)
     for seconds, air_c, humidity_pct in readings:
         driver.advance(seconds * SECOND_MS)
@@ -169,7 +178,7 @@ def test_no_reading_that_is_believed_takes_a_rest_out_of_its_bounds(
     driver.advance(within.longest_rest_ms + within.longest_watering_ms)
     lengths = [
         (earlier.is_on, later.instant - earlier.instant)
-        for earlier, later in pairwise(driver.changes)
+        for earlier, later in pairwise(one for one in driver.changes if one.load == "pump")
     ]
     assert lengths
     for was_on, length_ms in lengths:

@@ -9,8 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from controller.core.demand.present_air import AirFelt
+from controller.core.demand.thirst import Thirst
 from controller.core.water.bounds import Bounds
-from controller.core.water.root_store import Passage, RootStore, RootStores, Wetness
+from controller.core.water.root_store import Passage, RootStore, Wetness
+from controller.core.water.root_stores import RootStores
 from tests.strategies import examples
 
 demands_ml_per_s = st.one_of(st.just(0.0), st.floats(1e-6, 0.1))
@@ -187,6 +190,22 @@ def test_the_store_is_down_to_the_share_when_told(
     assert store.left_share(after) == pytest.approx(left_share, abs=1e-6)
 
 
+@examples(60)
+@given(stores(), st.floats(0, 1), demands_ml_per_s, st.floats(0, 7200))
+def test_a_thirst_is_that_of_its_store(
+    store: RootStore, reserve: float, demand_ml_per_s: float, watering_s: float
+) -> None:
+    """Which knows beforehand how long full roots live on their film; and after as long a rest as a
+    watering makes good for, that watering fills them."""
+    thirst = Thirst.of(AirFelt(25.0, 50.0), demand_ml_per_s, store, reserve)
+    for told_s, left_share in ((thirst.rest_s, reserve), (thirst.lasts_s, 0.0)):
+        lasts_s = store.lasts_s(store.full, left_share=left_share, demand_ml_per_s=demand_ml_per_s)
+        assert told_s == pytest.approx(lasts_s, rel=1e-6, abs=1e-6)
+    rest_s = min(thirst.made_good_s(watering_s), thirst.lasts_s)
+    if 0.0 < rest_s < 1e9:
+        assert thirst.refill_s(rest_s) <= watering_s * (1 + 1e-6) + 1e-6
+
+
 @examples(40)
 @given(stores(), st.floats(0, 1), demands_ml_per_s)
 def test_the_store_is_full_when_told(
@@ -197,7 +216,7 @@ def test_the_store_is_full_when_told(
     refill_s = store.refill_s(start, demand_ml_per_s=demand_ml_per_s)
     if refill_s < 1e9:
         after = store.watered(start, length_s=refill_s, demand_ml_per_s=demand_ml_per_s).after
-        assert after.stored_ml == pytest.approx(store.held_ml, rel=1e-6)
+        assert after.stored_ml == pytest.approx(store.full.stored_ml, rel=1e-6)
 
 
 @examples(20)

@@ -14,8 +14,9 @@ from controller.core.water.canopy import (
     leaf_warming_c,
     vapour_of_each_g_per_h,
 )
+from controller.core.water.leaf_hour import LeafHour
 from controller.core.water.surroundings import Surroundings
-from controller.core.water.transpiration import Foliage, LeafHour
+from controller.core.water.transpiration import Foliage
 from tests.strategies import examples
 
 PLACES: tuple[Surroundings, ...] = ("outdoors", "under-glass", "under-lamps")
@@ -61,6 +62,17 @@ def test_bounds_are_numbers_in_order_and_never_below_nothing(
     drinks = foliage.at_age(age_days).transpiration_ml_per_h(hour, lit_share=lit_share)
     assert all(map(isfinite, drinks))
     assert 0.0 <= drinks.low <= drinks.likely <= drinks.high
+
+
+@examples(100)
+@given(foliages(), ages, hours(), st.booleans())
+def test_the_highest_by_itself_is_the_highest_of_all_to_the_last_digit(
+    foliage: Foliage, age_days: float, hour: LeafHour, is_lit: bool
+) -> None:
+    """A demand and the account of the run that carries it out reckon with one number."""
+    leaves = foliage.at_age(age_days)
+    of_all = leaves.transpiration_ml_per_h(hour, lit_share=float(is_lit))
+    assert leaves.most_ml_per_h(hour, is_lit=is_lit) == of_all.high
 
 
 @examples(50)

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from controller.core.demand.pace import pace_of
+from controller.core.demand.signs import Signs
 from controller.core.journal_history import State
 from controller.core.order_differences import differences
 from controller.core.orders import Why
@@ -85,17 +86,18 @@ def test_roots_get_in_a_watering_what_they_lose_until_the_next(
     pump = driver.schedule.loads[0]
     bounds, drinkers = pump.own.demands[0], pump.drinkers
     assert bounds is not None
-    known = {"air": air_c}
-    pace = pace_of(drinkers, bounds, instant=NOON, known=known)
-    thirst = drinkers[0].thirst(NOON, known)
+    signs = Signs({"air": air_c})
+    pace = pace_of(drinkers, bounds, instant=NOON, signs=signs)
+    thirst = drinkers[0].thirst(NOON, signs)
     assert pace is not None
     assert thirst is not None
+    watering_ms = pace.watering_ms(pace.rest_ms)
     store = drinkers[0].facts.stores_at(38).driest
     demand = thirst.demand_ml_per_s
     rested = store.rested(store.full, length_s=pace.rest_ms / 1000, demand_ml_per_s=demand)
-    wetted = store.watered(rested.after, length_s=pace.watering_ms / 1000, demand_ml_per_s=demand)
+    wetted = store.watered(rested.after, length_s=watering_ms / 1000, demand_ml_per_s=demand)
     is_all_there_is = (
-        pace.rest_ms == bounds.shortest_rest_ms and pace.watering_ms == bounds.longest_watering_ms
+        pace.rest_ms == bounds.shortest_rest_ms and watering_ms == bounds.longest_watering_ms
     )
     assert is_all_there_is or wetted.after.stored_ml == pytest.approx(store.full.stored_ml)
 
@@ -184,6 +186,15 @@ def test_humidity_at_its_ends_keeps_the_demand(humidity_pct: float) -> None:
     assert driver.reason("pump").why is Why.DEMAND
 
 
+@pytest.mark.parametrize("humidity_pct", [-0.1, 105.1, 4500.0, float("nan"), float("inf")])
+def test_humidity_that_cannot_be_is_no_air(humidity_pct: float) -> None:
+    """A sensor that says hundredths of a per cent stretches no rest as if the air were damp."""
+    damp = {"damp": {"measures": "humidity", "stale_after": "20m"}}
+    driver = garden(sensors=damp, humidity="damp")
+    driver.sense(air=25.0, damp=humidity_pct)
+    assert driver.reason("pump").why is Why.PLAN
+
+
 def test_a_reading_each_second_changes_nothing_but_the_readings() -> None:
     """Noise of a hundredth of a degree neither delays nor hastens a watering by much, and
     orders no more switchings."""
@@ -212,22 +223,6 @@ def test_a_rest_in_the_heat_is_not_drawn_out_by_cooler_air() -> None:
     assert driver.changes
     assert driver.changes[0].is_on
     assert driver.changes[0].instant <= told
-
-
-def test_a_rest_of_a_held_variant_is_not_drawn_out_by_cooler_air() -> None:
-    """Who holds a variant on demand by hand has its roots watered no later for it."""
-    care = {"name": "care", "by_hand": True, "spans": [on_demand()]}
-    driver = garden(pump={"spans": load("15m on, 15m off")["spans"], "variants": [care]})
-    driver.sense(air=38.0)
-    driver.hold("pump", "care", "3h")
-    while not driver.states["pump"]:
-        driver.advance("1s")
-    rest(driver)
-    told = driver.reason("pump").until
-    assert told is not None
-    driver.advance("1m")
-    driver.sense(air=5.0)
-    assert driver.reason("pump").until == told
 
 
 def test_a_clock_that_jumps_ahead_makes_no_rest_shorter_than_the_shortest() -> None:

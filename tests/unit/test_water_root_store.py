@@ -7,12 +7,9 @@ from math import inf
 import pytest
 
 from controller.core.water.bounds import Bounds
-from controller.core.water.root_store import (
-    RootStore,
-    RootStores,
-    Wetness,
-    depletion_before_stress,
-)
+from controller.core.water.depletion import depletion_before_stress
+from controller.core.water.root_store import RootStore, Wetness
+from controller.core.water.root_stores import RootStores
 
 # Invented: 20 mL within reach, no film to speak of, 1 mL/s of drip of which half sinks in.
 PLAIN = RootStore(

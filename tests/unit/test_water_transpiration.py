@@ -5,12 +5,8 @@ from __future__ import annotations
 import pytest
 
 from controller.core.water.air import psychrometric_kpa_per_c, slope_kpa_per_c
-from controller.core.water.transpiration import (
-    COLUMN_EXPOSURE,
-    Foliage,
-    LeafHour,
-    wind_part_mm,
-)
+from controller.core.water.leaf_hour import LeafHour, wind_part_mm
+from controller.core.water.transpiration import COLUMN_EXPOSURE, Foliage
 
 HOT_HOUR = LeafHour.outdoors(
     temperature_c=34.0, humidity_pct=35.0, wind_2m_m_s=2.0, radiation_w_m2=850.0, et0_mm=0.75

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from controller.core.plan import Site
     from controller.core.stands import StandFacts
     from controller.core.units import Instant
-    from controller.core.water.transpiration import LeafHour
+    from controller.core.water.leaf_hour import LeafHour
     from controller.dry_run.water.course import Course
 
 _AIRS_MAX = 32

@@ -4,6 +4,7 @@ the stands that it concerns."""
 from __future__ import annotations
 
 from collections import OrderedDict
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.almanac import recalled
@@ -52,8 +53,12 @@ class StandDone(NamedTuple):
 
 
 def stand_done(stretch: Stretch, watered: Watered) -> StandDone:
-    """The stand through a time."""
-    return recalled(_kept, (stretch, watered), lambda: _followed(stretch, watered), _KEPT_MAX)
+    """The stand through a time; of those whose plants are alike and watered alike one is
+    followed."""
+    facts = watered.facts
+    alike = watered._replace(facts=facts.unnamed())
+    done = recalled(_kept, (stretch, alike), lambda: _followed(stretch, alike), _KEPT_MAX)
+    return done._replace(account=replace(done.account, name=facts.name, plants=facts.plants))
 
 
 def _followed(stretch: Stretch, watered: Watered) -> StandDone:

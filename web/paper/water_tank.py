@@ -13,7 +13,7 @@ from controller.core.units import DAY_MS
 from controller.core.water.bounds import Bounds
 from controller.dry_run.water.course import DRIEST, LIKELY, WETTEST, lit_shares
 from controller.dry_run.water.dry_times import DryTimes
-from controller.dry_run.water.reservoirs import reservoir_account
+from controller.dry_run.water.reservoirs import drawn_litres, reservoir_account
 from web.paper.water_air import course_of, water_air
 
 if TYPE_CHECKING:
@@ -90,10 +90,10 @@ def _tank(schedule: Schedule, name: str, drawn: list[_Drawing], stretch: Stretch
 
 
 def _litres(one: _Drawing, stretch: Stretch) -> list[list[float]]:
-    """What a stand wants in each hour, L, for each corner."""
+    """What a stand draws in each hour, L, for each corner."""
     edges = water_air(stretch).edges
     course = course_of(stretch, one.facts, one.room)
-    return course.litres(one.facts.plants, lit_shares(one.lamp, edges))
+    return drawn_litres(one.facts, course, lit_shares(one.lamp, edges))
 
 
 def _lasts(

@@ -3,99 +3,60 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
-from math import inf, isfinite
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from controller.core.demand.present_air import AirFelt, room_of
-from controller.core.water.transpiration import LeafHour
+from controller.core.demand.thirst import Thirst
+from controller.core.tuples import made
+from controller.core.water.leaf_hour import LeafHour
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from controller.core.calendar import Calendar
     from controller.core.demand.present_air import OpenAir
+    from controller.core.demand.signs import Signs
     from controller.core.plan_parts.water import Stand
     from controller.core.stands import StandFacts
     from controller.core.timeline import Timeline
     from controller.core.units import Instant
     from controller.core.water.root_store import RootStore
+    from controller.core.water.transpiration import Leaves
 
 _S_PER_H = 3600.0
 # Air in which the models hold; what plants drink in any other nobody can tell. Common practice,
-# no source: what a thermometer in the sun can truly show.
+# no source: what a thermometer in the sun can truly show, and a humidity sensor at saturation.
 _AIR_C_LEAST, _AIR_C_MOST = -60.0, 80.0
+_HUMIDITY_PCT_MOST = 105.0
 
 
-class Thirst(NamedTuple):
-    """What a stand needs of its pump just now, for the driest roots that the ranges allow.
-
-    `felt` is the air that it was reckoned for, `store` what one plant's roots hold, `reserve`
-    the share of it that is to be left; full roots live on their film for `film_s`.
-    """
-
-    felt: AirFelt
-    demand_ml_per_s: float
-    store: RootStore
-    reserve: float
-    film_s: float
-
-    @property
-    def lasts_s(self) -> float:
-        """How long full roots hold, s; infinity where nothing is drunk."""
-        return self._lasts_s(left_share=0.0)
-
-    @property
-    def rest_s(self) -> float:
-        """How long until no more than the reserve is left, s; infinity where nothing is drunk."""
-        return self._lasts_s(left_share=self.reserve)
-
-    def refill_s(self, rest_s: float) -> float:
-        """How long a watering takes that makes good for so long a rest, s: until the roots are as
-        wet as the next rest counts on, the film on them included."""
-        full, gain_ml_per_s = self.store.full, self._gain_ml_per_s
-        rested = self.store.rested(full, length_s=rest_s, demand_ml_per_s=self.demand_ml_per_s)
-        missing_ml = full.stored_ml - rested.after.stored_ml
-        if missing_ml <= 0.0:
-            return 0.0
-        return missing_ml / gain_ml_per_s if gain_ml_per_s > 0.0 else inf
-
-    def made_good_s(self, watering_s: float) -> float:
-        """How long a rest is at the most that a watering of that length makes good for, s; 0
-        where it brings no more than is drunk meanwhile."""
-        of_held_ml = watering_s * self._gain_ml_per_s - self.store.film_ml
-        if of_held_ml <= 0.0:
-            return 0.0
-        return self._lasts_s(left_share=max(0.0, 1.0 - of_held_ml / self.store.held_ml))
-
-    @property
-    def _gain_ml_per_s(self) -> float:
-        return self.store.sinks_in_ml_per_s - self.demand_ml_per_s
-
-    def _lasts_s(self, *, left_share: float) -> float:
-        """`RootStore.lasts_s` of full roots, whose film is known."""
-        if self.demand_ml_per_s <= 0.0:
-            return inf
-        held_ml = self.store.held_ml
-        return self.film_s + (held_ml - left_share * held_ml) / self.demand_ml_per_s
+# What the sensors say, °C and %; None where the stand names none.
+_Read: TypeAlias = tuple[float | None, float | None]
 
 
 class _Asked(NamedTuple):
-    """All that one stand's thirst follows from."""
+    """All that one stand's thirst follows from; `instant` is None where the sun does not matter."""
 
     age_days: int
-    felt: AirFelt
-    hour: LeafHour
-    lit_share: float
+    instant: Instant | None
+    read: _Read
+    is_lit: bool
+
+
+class _Grown(NamedTuple):
+    """A stand at one age: its leaves, and the driest that one plant's roots may be."""
+
+    leaves: Leaves
+    driest: RootStore
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drinker:
     """A stand, the sensors that tell its air, and the lamps that light it.
 
-    `lamp` is the timeline of the plan for the load that lights it: a lamp held by hand is not
-    seen. `room` is the air that a room is kept at, None for stands under the sky. It remembers
-    what it needed last, and for what that was reckoned.
+    `lamp` is the timeline of the plan for the load `lamp_name` that lights it, as long as nobody
+    holds that. `room` is the air that a room is kept at, None for stands under the sky. It
+    remembers what it needed last, and how it has grown.
     """
 
     facts: StandFacts
@@ -103,9 +64,11 @@ class Drinker:
     room: AirFelt | None
     air_sensor: str | None
     humidity_sensor: str | None
+    lamp_name: str | None
     lamp: Timeline | None
     calendar: Calendar
     _last: dict[_Asked, Thirst] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _grown: dict[int, _Grown] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def sensors(self) -> frozenset[str]:
@@ -115,25 +78,26 @@ class Drinker:
 
     def knows_its_air(self, known: Mapping[str, float]) -> bool:
         """Whether each sensor that it goes by is known, and says what air can be like."""
-        for name in (self.air_sensor, self.humidity_sensor):
-            if name is not None and name not in known:
-                return False
-        temperature_c, humidity_pct = self._read(known)
-        return (temperature_c is None or _AIR_C_LEAST <= temperature_c <= _AIR_C_MOST) and (
-            humidity_pct is None or isfinite(humidity_pct)
-        )
+        return self._read(known) is not None
 
-    def _read(self, known: Mapping[str, float]) -> tuple[float | None, float | None]:
-        """What the sensors say, °C and %; None where the stand names none."""
-        return (
-            None if self.air_sensor is None else known[self.air_sensor],
-            None if self.humidity_sensor is None else known[self.humidity_sensor],
-        )
+    def _read(self, known: Mapping[str, float]) -> _Read | None:
+        """What the sensors say; None where one of them is silent, or cannot be right."""
+        temperature_c = humidity_pct = None
+        if self.air_sensor is not None:
+            temperature_c = known.get(self.air_sensor)
+            if temperature_c is None or not _AIR_C_LEAST <= temperature_c <= _AIR_C_MOST:
+                return None
+        if self.humidity_sensor is not None:
+            humidity_pct = known.get(self.humidity_sensor)
+            if humidity_pct is None or not 0.0 <= humidity_pct <= _HUMIDITY_PCT_MOST:
+                return None
+        return temperature_c, humidity_pct
 
-    def thirst(self, instant: Instant, known: Mapping[str, float]) -> Thirst | None:
+    def thirst(self, instant: Instant, signs: Signs) -> Thirst | None:
         """What it needs at an instant; None while it does not know its air, or before it is
         sown."""
-        if not self.knows_its_air(known):
+        read = self._read(signs.known)
+        if read is None:
             return None
         facts = self.facts
         age_days = facts.age_days
@@ -141,8 +105,9 @@ class Drinker:
             age_days = facts.age_days_on(self.calendar.date_of(instant))
         if age_days is None:
             return None
-        felt, hour = self._air(instant, known)
-        asked = _Asked(age_days, felt, hour, self._lit_share(instant))
+        is_lit = self.lamp is not None and self._is_lit(self.lamp, instant, signs)
+        sun_at = instant if self.room is None else None
+        asked = made(_Asked, (age_days, sun_at, read, is_lit))
         thirst = self._last.get(asked)
         if thirst is None:
             thirst = self._reckoned(asked)
@@ -150,41 +115,43 @@ class Drinker:
             self._last[asked] = thirst
         return thirst
 
-    def _reckoned(self, asked: _Asked) -> Thirst:
-        facts, leaves = self.facts, self.facts.leaves_at(asked.age_days)
-        rate = leaves.transpiration_ml_per_h(asked.hour, lit_share=asked.lit_share)
-        demand_ml_per_s, store = rate.high / _S_PER_H, facts.stores_at(asked.age_days).driest
-        film_s = store.film_lasts_s(demand_ml_per_s)
-        return Thirst(asked.felt, demand_ml_per_s, store, facts.reserve, film_s)
+    def _is_lit(self, lamp: Timeline, instant: Instant, signs: Signs) -> bool:
+        """Whether its lamp is on: as a person holds it, else as planned."""
+        if self.lamp_name in signs.dark:
+            return False
+        return self.lamp_name in signs.lit or lamp.state_at(instant)
 
-    def _air(self, instant: Instant, known: Mapping[str, float]) -> tuple[AirFelt, LeafHour]:
-        """What it feels at an instant, and the hour around that as its leaves do."""
-        temperature_c, humidity_pct = self._read(known)
-        if self.room is None:
-            return _under_the_sky(self.open_air, instant, temperature_c, humidity_pct)
-        return _in_a_room(
+    def _reckoned(self, asked: _Asked) -> Thirst:
+        grown = self._grown_to(asked.age_days)
+        felt, hour = self._air(asked.instant, *asked.read)
+        rate_ml_per_h = grown.leaves.most_ml_per_h(hour, is_lit=asked.is_lit)
+        return Thirst.of(felt, rate_ml_per_h / _S_PER_H, grown.driest, self.facts.reserve)
+
+    def _grown_to(self, age_days: int) -> _Grown:
+        grown = self._grown.get(age_days)
+        if grown is None:
+            facts = self.facts
+            grown = _Grown(facts.leaves_at(age_days), facts.stores_at(age_days).driest)
+            self._grown.clear()
+            self._grown[age_days] = grown
+        return grown
+
+    def _air(
+        self, instant: Instant | None, temperature_c: float | None, humidity_pct: float | None
+    ) -> tuple[AirFelt, LeafHour]:
+        """What it feels, and the hour around that as its leaves do."""
+        if instant is not None:
+            return self.open_air.around(
+                instant, temperature_c=temperature_c, humidity_pct=humidity_pct
+            )
+        assert self.room is not None
+        felt = AirFelt.of(
             self.room.temperature_c if temperature_c is None else temperature_c,
             self.room.humidity_pct if humidity_pct is None else humidity_pct,
         )
-
-    def _lit_share(self, instant: Instant) -> float:
-        return 1.0 if self.lamp is not None and self.lamp.state_at(instant) else 0.0
-
-
-# All stands that go by the same sensors feel the same air, and a pace is asked for more than once
-# between two reviews: so the last airs are remembered.
-@lru_cache(maxsize=8)
-def _under_the_sky(
-    open_air: OpenAir, instant: Instant, temperature_c: float | None, humidity_pct: float | None
-) -> tuple[AirFelt, LeafHour]:
-    felt = open_air.felt(instant, temperature_c=temperature_c, humidity_pct=humidity_pct)
-    return felt, open_air.leaf_hour(instant, felt)
-
-
-@lru_cache(maxsize=8)
-def _in_a_room(temperature_c: float, humidity_pct: float) -> tuple[AirFelt, LeafHour]:
-    felt = AirFelt.of(temperature_c, humidity_pct)
-    return felt, LeafHour.indoors(temperature_c=felt.temperature_c, humidity_pct=felt.humidity_pct)
+        return felt, LeafHour.indoors(
+            temperature_c=felt.temperature_c, humidity_pct=felt.humidity_pct
+        )
 
 
 def unlike(drinkers: Iterable[Drinker]) -> tuple[Drinker, ...]:
@@ -192,7 +159,7 @@ def unlike(drinkers: Iterable[Drinker]) -> tuple[Drinker, ...]:
     same air and light. A pump goes by what is asked for, not by how many ask."""
     kept: dict[Drinker, Drinker] = {}
     for one in drinkers:
-        kept.setdefault(replace(one, facts=replace(one.facts, name="", plants=1)), one)
+        kept.setdefault(replace(one, facts=one.facts.unnamed()), one)
     return tuple(kept.values())
 
 
@@ -214,12 +181,14 @@ def drinker_of(
         calendar: of the site.
     """
     is_under_lamps = stand.place == "under-lamps"
+    lamp = stand.lamp if is_under_lamps else None
     return Drinker(
         facts=facts,
         open_air=open_air,
         room=room_of(stand) if is_under_lamps else None,
         air_sensor=stand.air,
         humidity_sensor=stand.humidity,
-        lamp=timelines[stand.lamp] if is_under_lamps and stand.lamp is not None else None,
+        lamp_name=lamp,
+        lamp=None if lamp is None else timelines[lamp],
         calendar=calendar,
     )

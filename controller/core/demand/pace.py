@@ -7,14 +7,17 @@ changes; in between it stands. So what a load does is the same however often it 
 from __future__ import annotations
 
 from math import ceil, inf
+from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.units import MINUTE_MS, SECOND_MS
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
-    from controller.core.demand.drinker import Drinker, Thirst
+    from controller.core.demand.drinker import Drinker
+    from controller.core.demand.signs import Signs
+    from controller.core.demand.thirst import Thirst
     from controller.core.plan_parts.spans import DemandBounds
     from controller.core.units import Instant
 
@@ -23,15 +26,30 @@ REVIEW_MS = 5 * MINUTE_MS
 
 
 class Pace(NamedTuple):
-    """How long to rest and to water, ms, within the plan's bounds; `air_words` say in what air,
-    and how long roots hold in it. `is_watering_short` tells that the rest is as long as the longest
-    watering makes good for, though roots would hold for longer."""
+    """How long to rest and to water, within the plan's bounds.
+
+    `rest_ms` is for the thirstiest of the stands, whose `thirsts` those of all are; `air_words`
+    say in what air, and how long its roots hold in it. `is_watering_short` tells that the rest is
+    as long as the longest watering makes good for, though roots would hold for longer.
+    """
 
     rest_ms: int
-    watering_ms: int
+    thirsts: Sequence[Thirst]
     bounds: DemandBounds
     air_words: str
-    is_watering_short: bool = False
+    is_watering_short: bool
+
+    def watering_ms(self, rested_ms: int) -> int:
+        """How long a watering lasts after so long a rest, or after the pace's own where that is
+        longer: until those roots are full that take longest to refill. A watering makes good for
+        all of a rest that something drew out."""
+        dry_s = max(self.rest_ms, rested_ms) / SECOND_MS
+        return _within(
+            max(thirst.refill_s(dry_s) for thirst in self.thirsts),
+            self.bounds.shortest_watering_ms,
+            self.bounds.longest_watering_ms,
+            round_up=True,
+        )
 
     def rest_words(
         self, length_ms: int | None, *, usual_ms: int | None, is_of_next_span: bool = False
@@ -94,12 +112,7 @@ def review_of(instant: Instant) -> Instant:
 
 
 def pace_of(
-    drinkers: Sequence[Drinker],
-    bounds: DemandBounds,
-    *,
-    instant: Instant,
-    known: Mapping[str, float],
-    rested_ms: int = 0,
+    drinkers: Sequence[Drinker], bounds: DemandBounds, *, instant: Instant, signs: Signs
 ) -> Pace | None:
     """The pace for all stands on one pump: the thirstiest tells the rest, the one that takes
     longest to refill the watering. No rest is longer than the longest watering makes good for.
@@ -111,35 +124,26 @@ def pace_of(
         drinkers: the stands.
         bounds: of the plan; the pace never leaves them.
         instant: when; only its review counts.
-        known: the fresh value of each sensor.
-        rested_ms: how long the roots have rested; a watering makes good for all of a rest that
-            something drew out.
+        signs: what the stands are asked by.
     """
     reviewed = review_of(instant)
     thirsts: list[Thirst] = []
     for drinker in drinkers:
-        thirst = drinker.thirst(reviewed, known)
+        thirst = drinker.thirst(reviewed, signs)
         if thirst is not None:
             thirsts.append(thirst)
-        elif not drinker.knows_its_air(known):
+        elif not drinker.knows_its_air(signs.known):
             return None
     if not thirsts:
         return None
     longest_s = bounds.longest_watering_ms / SECOND_MS
     # Of each how long it may rest, and whether its roots would hold for longer.
     rests = [_rest_of(thirst, longest_s) for thirst in thirsts]
-    thirstiest = min(range(len(thirsts)), key=lambda place: rests[place])
-    rest_s, is_watering_short = rests[thirstiest]
-    rest_ms = _within(rest_s, bounds.shortest_rest_ms, bounds.longest_rest_ms, round_up=False)
-    dry_s = max(rest_ms, rested_ms) / SECOND_MS
-    watering_ms = _within(
-        max(thirst.refill_s(dry_s) for thirst in thirsts),
-        bounds.shortest_watering_ms,
-        bounds.longest_watering_ms,
-        round_up=True,
+    (rest_s, is_watering_short), thirstiest = min(
+        zip(rests, thirsts, strict=True), key=itemgetter(0)
     )
-    air_words = _air_words(thirsts[thirstiest])
-    return Pace(rest_ms, watering_ms, bounds, air_words, is_watering_short)
+    rest_ms = _within(rest_s, bounds.shortest_rest_ms, bounds.longest_rest_ms, round_up=False)
+    return Pace(rest_ms, thirsts, bounds, _air_words(thirstiest), is_watering_short)
 
 
 def _rest_of(thirst: Thirst, longest_watering_s: float) -> tuple[float, bool]:

@@ -9,7 +9,9 @@ The paper tried its equations at a leaf area index of 3. Two things are ours bey
   a seedling vanish with the square of its leaves, so each leaf here keeps what it has at 3.
 - Leaves beyond an index of 3 hang in the shade of others and add nothing.
 Neither do stomata close in very dry air, as some do: the result is then too high, on the
-safe side.
+safe side. And the air carries as much heat as at the level of the sea: at 3,000 m, where it is 0.7
+of that, leaves in dry air lose 6 to 8 % less than told here, and sunlit ones in damp air 8 to 21 %
+more, which is within the range of `transpiration`.
 """
 
 from __future__ import annotations

@@ -24,8 +24,14 @@ WIND_2M_M_S = 2.0
 class StandIn(Enum):
     """What was missing and what was done, in words that a person can read."""
 
+    NEAR_TEMPERATURE = (
+        "temperature not known: taken from the same time of the nearest days that have it"
+    )
     TEMPERATURE = "temperature not known: taken from the assumed day"
-    HUMIDITY = "humidity not known: dew point taken as the coolest temperature of the day"
+    HUMIDITY = (
+        "humidity not known: dew point taken as the coolest temperature of the day, in dry places "
+        "2 to 3 °C too high"
+    )
     WIND = "wind not known: taken as 2 m/s"
     RADIATION = "sun not known: judged by the day's warmest and coolest temperature"
     CLEAR_SKY = "sun not known: taken as that of the assumed sky"

@@ -68,23 +68,6 @@ def _pressure_factor(water_c: float, air_atm: float) -> float:
     return here / ((1 - vapour_atm) * (1 - theta))
 
 
-def oxygen_percent(oxygen_mg_per_l: float, *, water_c: float, air_kpa: float) -> float:
-    """A measured content as a percentage of saturation; over 100 where plants or pumps
-    have put in more than water keeps.
-
-    Args:
-        oxygen_mg_per_l: as a meter shows it, not negative.
-        water_c: 0 to 40 °C.
-        air_kpa: pressure of the air, 45 to 110 kPa.
-
-    Raises:
-        ValueError: a value out of its range.
-    """
-    if not 0 <= oxygen_mg_per_l <= 100:
-        raise ValueError(f"{shown(oxygen_mg_per_l)} mg/L: water holds from 0 to 100 mg/L of oxygen")
-    return 100 * oxygen_mg_per_l / oxygen_saturation_mg_per_l(water_c, air_kpa=air_kpa)
-
-
 def oxygen_meaning(water_c: float, *, air_kpa: float) -> str:
     """What the water's temperature means for oxygen, in sentences for a grower.
 

@@ -21,27 +21,7 @@ from math import inf, sqrt
 from typing import NamedTuple
 
 from controller.core.tuples import made
-from controller.core.water.bounds import Bounds
-from controller.core.water.film import (
-    drain_per_ml2_s,
-    film_lasts_s,
-    film_left_ml,
-    flowing_film_ml,
-)
-from controller.core.water.medium import CAUGHT_SHARE, Medium, usable_ml, wetted_m2
-
-# How far water runs down on one plant's roots, m. Common practice, no source.
-RUN_M = 0.2
-
-# FAO-56, table 22: lettuce draws 0.30 of what its roots can reach before it suffers, at 5 mm
-# a day; less on thirstier days, and within 0.1 to 0.8 (its footnote).
-LETTUCE_DEPLETION = 0.30
-_DEPLETION_PER_MM = 0.04
-_DEPLETION_MIN, _DEPLETION_MAX = 0.1, 0.8
-# "No water stress until 50 to 70 % depleted", of mineral wool: a grower's source, weak. Water
-# in coarse media is drawn more easily than in soil, so the lower of it bounds the others.
-_MINERAL_WOOL_DEPLETION = (0.5, 0.7)
-_COARSE_DEPLETION_HIGH = 0.5
+from controller.core.water.film import film_lasts_s, film_left_ml
 
 
 class Wetness(NamedTuple):
@@ -164,13 +144,21 @@ class RootStore:
 
         0 where less is left already, infinity where nothing is drunk.
         """
-        spare_ml = wetness.held_ml - left_share * self.held_ml
-        if spare_ml < 0.0:
+        if wetness.held_ml < left_share * self.held_ml:
             return 0.0
         if demand_ml_per_s <= 0.0:
             return inf
         film_s = self._film_lasts_s(wetness, demand_ml_per_s=demand_ml_per_s, within_s=inf)
-        return (film_s or 0.0) + spare_ml / demand_ml_per_s
+        return (film_s or 0.0) + self.held_lasts_s(
+            wetness.held_ml, left_share=left_share, demand_ml_per_s=demand_ml_per_s
+        )
+
+    def held_lasts_s(self, held_ml: float, *, left_share: float, demand_ml_per_s: float) -> float:
+        """How long so much held water lasts, once no film is left, until only that share of all
+        that can be held is left, s; infinity where nothing is drunk."""
+        if demand_ml_per_s <= 0.0:
+            return inf
+        return max(0.0, held_ml - left_share * self.held_ml) / demand_ml_per_s
 
     def film_lasts_s(self, demand_ml_per_s: float) -> float:
         """How long full roots live on their film, s; infinity where nothing is drunk."""
@@ -179,11 +167,11 @@ class RootStore:
         )
 
     def refill_s(self, wetness: Wetness, *, demand_ml_per_s: float) -> float:
-        """How long a watering takes until the held water is full, s.
+        """How long a watering takes until the roots are full, the film on them included, s.
 
-        0 where it is, infinity where less sinks in than is drunk.
+        0 where they are, infinity where less sinks in than is drunk.
         """
-        missing_ml = self.held_ml - wetness.stored_ml
+        missing_ml = self.full.stored_ml - wetness.stored_ml
         if missing_ml <= 0.0:
             return 0.0
         gain_ml_per_s = self.sinks_in_ml_per_s - demand_ml_per_s
@@ -214,60 +202,3 @@ class RootStore:
             demand_ml_per_s=demand_ml_per_s,
         )
         return min(lasts_s, within_s)
-
-
-class RootStores(NamedTuple):
-    """One plant's store between its bounds: the driest goes with the highest demand."""
-
-    driest: RootStore
-    likely: RootStore
-    wettest: RootStore
-
-    @classmethod
-    def of(
-        cls, medium: Medium, *, medium_ml: float, leaf_area_m2: float, drip_ml_per_s: Bounds
-    ) -> RootStores:
-        """The stores of a plant; the driest has the least drip, the wettest the most.
-
-        Args:
-            medium: what it stands in.
-            medium_ml: volume of its net pot or plug, mL; 0 for bare roots.
-            leaf_area_m2: its likely leaf area, above 0; roots grow with it.
-            drip_ml_per_s: what comes down at it during a watering, 0 or more.
-        """
-        held = usable_ml(medium, medium_ml=medium_ml, leaf_area_m2=leaf_area_m2)
-        surface = wetted_m2(medium, medium_ml=medium_ml, leaf_area_m2=leaf_area_m2)
-        caught = CAUGHT_SHARE[medium]
-        return cls(
-            *(
-                RootStore(
-                    held_ml=held_ml,
-                    film_ml=flowing_film_ml(
-                        surface_m2=surface_m2, length_m=RUN_M, drip_ml_per_s=drip
-                    ),
-                    drain_per_ml2_s=drain_per_ml2_s(surface_m2=surface_m2, length_m=RUN_M),
-                    drip_ml_per_s=drip,
-                    caught_share=caught_share,
-                )
-                for held_ml, surface_m2, caught_share, drip in zip(
-                    held, surface, caught, drip_ml_per_s, strict=True
-                )
-            )
-        )
-
-
-def depletion_before_stress(medium: Medium, *, transpired_mm_per_day: float) -> Bounds:
-    """The share of the water in reach that a lettuce draws before it suffers.
-
-    Args:
-        medium: what it stands in.
-        transpired_mm_per_day: what it transpires, mm a day over its lit area, 0 or more.
-
-    Source: FAO-56, table 22 and its footnote, p + 0.04 (5 - ETc), for lettuce in soil; beyond
-    it, see the constants.
-    """
-    in_soil = LETTUCE_DEPLETION + _DEPLETION_PER_MM * (5.0 - transpired_mm_per_day)
-    in_soil = min(_DEPLETION_MAX, max(_DEPLETION_MIN, in_soil))
-    if medium == "mineral-wool":
-        return Bounds(in_soil, *_MINERAL_WOOL_DEPLETION)
-    return Bounds(in_soil, in_soil, _COARSE_DEPLETION_HIGH)

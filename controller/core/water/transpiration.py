@@ -12,18 +12,11 @@ of leaf drinks, to a half more or a fifth less.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from controller.core.water.air import (
-    SEA_LEVEL_KPA,
-    psychrometric_kpa_per_c,
-    saturation_kpa,
-    slope_kpa_per_c,
-)
 from controller.core.water.bounds import Bounds
 from controller.core.water.canopy import (
     Canopy,
-    LeafAir,
     absorbed_lamp_w_m2,
     air_resistance_s_per_m,
     stomatal_resistance_s_per_m,
@@ -34,7 +27,10 @@ from controller.core.water.leaf_area import leaf_area_m2
 from controller.core.water.surroundings import Surroundings
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
+
+    from controller.core.water.canopy import LeafAir
+    from controller.core.water.leaf_hour import LeafHour
 
 ML_PER_MM_M2 = 1000.0  # a millimetre of water on a square metre is a litre
 
@@ -53,89 +49,6 @@ CANOPY_ERROR = Bounds(0.8, 1.0, 1.45)
 # Test of current definitions of photosynthetically active radiation, 1972; from memory).
 SUN_UMOL_PER_J = 0.45 * 4.57
 SUN_REFLECTED = 0.23  # of the sun's whole radiation, by green leaves; FAO-56, eq. 38
-
-# ASCE-EWRI 2005, table 1: short reference, hourly.
-_CN_HOURLY, _CD_DAY, _CD_NIGHT = 37.0, 0.24, 0.96
-
-
-class LeafHour(NamedTuple):
-    """One hour of air as leaves feel it: means, made ready once for all stands that share it.
-
-    `radiation_w_m2` is the sun's, outdoors, on level ground, `et0_mm` the hour's reference
-    evaporation there, and `wind_part_mm` what of it comes of wind and dry air.
-    """
-
-    leaf_air: LeafAir
-    radiation_w_m2: float
-    et0_mm: float
-    wind_part_mm: float
-
-    @classmethod
-    def outdoors(
-        cls,
-        *,
-        temperature_c: float,
-        humidity_pct: float,
-        wind_2m_m_s: float,
-        radiation_w_m2: float,
-        et0_mm: float,
-        pressure_kpa: float = SEA_LEVEL_KPA,
-    ) -> LeafHour:
-        """An hour of weather, for stands outdoors and under glass.
-
-        Under glass the air is often warmer and damper than outdoors: give the house's own
-        temperature and humidity where they are known.
-
-        Args:
-            temperature_c: -40 to 60 °C.
-            humidity_pct: 0 to 100 %.
-            wind_2m_m_s: 2 m above ground.
-            radiation_w_m2: the sun's; below 0 counts as 0.
-            et0_mm: ASCE-EWRI 2005 short reference; below 0, as at night, counts as 0.
-            pressure_kpa: of the air.
-        """
-        wind_mm = wind_part_mm(
-            temperature_c=temperature_c,
-            humidity_pct=humidity_pct,
-            wind_2m_m_s=wind_2m_m_s,
-            pressure_kpa=pressure_kpa,
-            by_day=radiation_w_m2 > 0.0,
-        )
-        air = LeafAir.of(temperature_c=temperature_c, humidity_pct=humidity_pct)
-        return cls(air, max(0.0, radiation_w_m2), max(0.0, et0_mm), wind_mm)
-
-    @classmethod
-    def indoors(cls, *, temperature_c: float, humidity_pct: float) -> LeafHour:
-        """An hour of a room without sun, for stands under lamps: -40 to 60 °C, 0 to 100 %."""
-        air = LeafAir.of(temperature_c=temperature_c, humidity_pct=humidity_pct)
-        return cls(air, radiation_w_m2=0.0, et0_mm=0.0, wind_part_mm=0.0)
-
-    def shaded_et0_mm(self, light_share: float) -> float:
-        """The reference evaporation where only that share of the sun arrives, mm.
-
-        The part of it that comes of wind and dry air stays whole; the rest is the sun's.
-        """
-        by_sun_mm = max(0.0, self.et0_mm - self.wind_part_mm)
-        return self.et0_mm - (1.0 - light_share) * by_sun_mm
-
-
-def wind_part_mm(
-    *,
-    temperature_c: float,
-    humidity_pct: float,
-    wind_2m_m_s: float,
-    pressure_kpa: float,
-    by_day: bool,
-) -> float:
-    """What of an hour's reference evaporation comes of wind and dry air, mm; 0 or more.
-
-    Source: ASCE-EWRI 2005, eq. 1, second summand, short reference, hourly.
-    """
-    gamma = psychrometric_kpa_per_c(pressure_kpa)
-    deficit_kpa = saturation_kpa(temperature_c) * (1.0 - humidity_pct / 100)
-    cd = _CD_DAY if by_day else _CD_NIGHT
-    driven = gamma * _CN_HOURLY / (temperature_c + 273.0) * wind_2m_m_s * deficit_kpa
-    return driven / (slope_kpa_per_c(temperature_c) + gamma * (1.0 + cd * wind_2m_m_s))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,6 +115,23 @@ class Leaves:
         lit = self._under_lamps(hour.leaf_air, ppfd_umol=self.foliage.ppfd_umol)
         return _plus(lit.times(lit_share), dark.times(1.0 - lit_share))
 
+    def most_ml_per_h(self, hour: LeafHour, *, is_lit: bool) -> float:
+        """The highest of `transpiration_ml_per_h`, by itself, with lamps lit all the hour or not
+        at all."""
+        foliage = self.foliage
+        if foliage.place == "outdoors":
+            per_plant = ML_PER_MM_M2 / foliage.plants_per_m2
+            return self.kcb.high * (per_plant * hour.shaded_et0_mm(foliage.light_share))
+        if foliage.place == "under-lamps":
+            ppfd_umol = foliage.ppfd_umol if is_lit else 0.0
+            absorbed_w_m2 = absorbed_lamp_w_m2(ppfd_umol)
+        else:
+            ppfd_umol, absorbed_w_m2 = self._of_sun(hour)
+        (vapour_g_per_h,) = self._vapours_g_per_h(
+            self.canopies[-1:], hour.leaf_air, absorbed_w_m2=absorbed_w_m2, ppfd_umol=ppfd_umol
+        )
+        return vapour_g_per_h / foliage.plants_per_m2 * CANOPY_ERROR.high
+
     def under_the_sky_ml_per_h(
         self, hours: Sequence[LeafHour]
     ) -> tuple[list[float], list[float], list[float]]:
@@ -210,13 +140,10 @@ class Leaves:
         if self.foliage.place == "outdoors":
             return self._outdoors(hours)
         lows, likelies, highs = [], [], []
-        light_share = self.foliage.light_share
         for hour in hours:
-            sun_w_m2 = hour.radiation_w_m2 * light_share
+            ppfd_umol, absorbed_w_m2 = self._of_sun(hour)
             low, likely, high = self._canopy(
-                hour.leaf_air,
-                absorbed_w_m2=(1.0 - SUN_REFLECTED) * sun_w_m2,
-                ppfd_umol=SUN_UMOL_PER_J * sun_w_m2,
+                hour.leaf_air, absorbed_w_m2=absorbed_w_m2, ppfd_umol=ppfd_umol
             )
             lows.append(low)
             likelies.append(likely)
@@ -242,20 +169,32 @@ class Leaves:
         absorbed_w_m2 = absorbed_lamp_w_m2(ppfd_umol)
         return Bounds(*self._canopy(air, absorbed_w_m2=absorbed_w_m2, ppfd_umol=ppfd_umol))
 
+    def _of_sun(self, hour: LeafHour) -> tuple[float, float]:
+        """What leaves under glass get of the sun: light, µmol/m²/s, and what they take in, W/m²."""
+        sun_w_m2 = hour.radiation_w_m2 * self.foliage.light_share
+        return SUN_UMOL_PER_J * sun_w_m2, (1.0 - SUN_REFLECTED) * sun_w_m2
+
     def _canopy(
         self, air: LeafAir, *, absorbed_w_m2: float, ppfd_umol: float
     ) -> tuple[float, float, float]:
         """The energy balance of the canopy, between its errors."""
-        vapours_g_per_h = vapour_of_each_g_per_h(
-            self.canopies,
+        vapours_g_per_h = self._vapours_g_per_h(
+            self.canopies, air, absorbed_w_m2=absorbed_w_m2, ppfd_umol=ppfd_umol
+        )
+        plants_per_m2 = self.foliage.plants_per_m2
+        low, likely, high = [vapour / plants_per_m2 for vapour in vapours_g_per_h]
+        return low * CANOPY_ERROR.low, likely * CANOPY_ERROR.likely, high * CANOPY_ERROR.high
+
+    def _vapours_g_per_h(
+        self, canopies: Iterable[Canopy], air: LeafAir, *, absorbed_w_m2: float, ppfd_umol: float
+    ) -> list[float]:
+        return vapour_of_each_g_per_h(
+            canopies,
             absorbed_w_m2=absorbed_w_m2,
             air=air,
             stomata_s_per_m=stomatal_resistance_s_per_m(ppfd_umol),
             air_s_per_m=self.air_s_per_m,
         )
-        plants_per_m2 = self.foliage.plants_per_m2
-        low, likely, high = [vapour / plants_per_m2 for vapour in vapours_g_per_h]
-        return low * CANOPY_ERROR.low, likely * CANOPY_ERROR.likely, high * CANOPY_ERROR.high
 
 
 _NOTHING = Bounds(0.0, 0.0, 0.0)

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.units import Instant, day_number
 from controller.core.water.bounds import Bounds
-from controller.core.water.transpiration import LeafHour
+from controller.core.water.leaf_hour import LeafHour
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence

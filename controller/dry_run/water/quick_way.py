@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from controller.core.units import Instant
-    from controller.core.water.root_store import RootStore, RootStores
+    from controller.core.water.root_store import RootStore
+    from controller.core.water.root_stores import RootStores
     from controller.dry_run.water.stand_days import DayBook
     from controller.dry_run.water.stand_walk import StandWalk
     from controller.dry_run.water.wanted_hours import WantedHours

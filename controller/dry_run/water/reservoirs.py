@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from controller.core.plan import Plan
+    from controller.core.stands import StandFacts
     from controller.core.units import Instant
+    from controller.dry_run.water.course import Course
     from controller.dry_run.water.run_air import RunAir
 
 
@@ -27,8 +29,8 @@ def reservoir_account(
     Args:
         plan: its rules hold.
         name: of the reservoir.
-        litres: for each stand on its loads and each corner what it wants between the edges of
-            the air.
+        litres: for each stand on its loads and each corner what it draws between the edges of
+            the air (`drawn_litres`).
         air: of the run.
     """
     stated = plan.reservoirs[name]
@@ -57,6 +59,20 @@ def reservoir_account(
         water_c=air.mean_c if stated.water_c is None else stated.water_c,
         air_kpa=air.air_kpa,
     )
+
+
+def drawn_litres(
+    facts: StandFacts, course: Course, lit_shares: Sequence[float]
+) -> list[list[float]]:
+    """What a stand draws between the edges of its course, L, for each corner: what it wants, but
+    nothing from a pump that likely does not lift that high. At the most, such a one is stronger
+    than its label."""
+    wanted = course.litres(facts.plants, lit_shares)
+    if facts.drip_ml_per_s.likely > 0.0:
+        return wanted
+    nothing = [0.0] * len(wanted[LIKELY])
+    most = wanted[DRIEST] if facts.drip_ml_per_s.high > 0.0 else nothing
+    return [most, nothing, nothing]
 
 
 def _draw(edges: Sequence[Instant], litres: Sequence[Sequence[Sequence[float]]]) -> DrawBounds:

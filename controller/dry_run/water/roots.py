@@ -10,7 +10,8 @@ from controller.core.water.root_store import Wetness
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from controller.core.water.root_store import Passage, RootStore, RootStores
+    from controller.core.water.root_store import Passage, RootStore
+    from controller.core.water.root_stores import RootStores
 
 _MS_PER_S = 1000.0
 _ALL = 1.0 - 1e-11

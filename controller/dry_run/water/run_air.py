@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from controller.core.units import HOUR_MS
 from controller.core.water.air import air_pressure_kpa
-from controller.core.water.transpiration import LeafHour
+from controller.core.water.leaf_hour import LeafHour
 from controller.weather.air_source import air_source
 from controller.weather.air_words import assumption_sentences
 from controller.weather.days import days_of_air

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from controller.core.water.bounds import Bounds
-from controller.core.water.root_store import depletion_before_stress
+from controller.core.water.depletion import depletion_before_stress
 from controller.core.water.transpiration import ML_PER_MM_M2
 from controller.dry_run.water.stand_days import driest_of_days, ordered, rising
 from controller.dry_run.water.water_account import StandAccount
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from controller.core.stands import StandFacts
-    from controller.core.water.root_store import RootStores
+    from controller.core.water.root_stores import RootStores
     from controller.dry_run.water.stand_days import DayBook
     from controller.dry_run.water.water_account import CoursePoint
 

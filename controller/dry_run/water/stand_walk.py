@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from controller.core.units import Instant
-    from controller.core.water.root_store import RootStores
+    from controller.core.water.root_stores import RootStores
     from controller.dry_run.water.dry_times import DryTimes
     from controller.dry_run.water.stand_days import DayBook
     from controller.dry_run.water.wanted_hours import WantedHours

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.water.missing_inputs import StandIn
 from controller.core.water.reservoir_outlook import Reached
 
 if TYPE_CHECKING:
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from controller.core.units import Instant
     from controller.core.water.bounds import Bounds
     from controller.core.water.lifting import Lifting
-    from controller.core.water.missing_inputs import StandIn
     from controller.core.water.pump_curve import PumpCurve
     from controller.core.water.pump_power import PumpPower
     from controller.core.water.reservoir_outlook import ReservoirOutlook
@@ -168,3 +168,9 @@ class WaterAccount:
     courses: dict[str, dict[date, tuple[CoursePoint, ...]]]
     assumed_h: dict[StandIn, float]
     assumptions: tuple[str, ...]
+
+    @property
+    def rests_on_air(self) -> bool:
+        """Whether any of its figures hangs on the air: roots, reservoirs, a weather file's days."""
+        is_of_file = any(StandIn.TEMPERATURE not in day.assumed for day in self.days)
+        return bool(self.stands or self.reservoirs or is_of_file)

@@ -117,6 +117,7 @@ def _reservoir(one: ReservoirAccount) -> dict[str, object]:
         "poured_l": _bounds(outlook.poured_l()),
         "unmet_l": _bounds(outlook.unmet_l()),
         "end_ec_ms_per_cm": None if strength is None else _bounds(strength),
+        "ppm_scale": one.ppm_scale,
         "top_up_utc": None if one.top_up_at is None else _reached(one.top_up_at),
         "dry_utc": _reached(one.dry_at),
         "dry_if_left_alone_utc": _reached(one.left_alone.falls_to(reservoir.inlet_at_l)),

@@ -10,7 +10,7 @@ from controller.dry_run.listeners import Change, tell_again
 from controller.dry_run.water.course import course_of, lit_shares
 from controller.dry_run.water.dry_times import DryTimes
 from controller.dry_run.water.lifts import lift_accounts
-from controller.dry_run.water.reservoirs import reservoir_account
+from controller.dry_run.water.reservoirs import drawn_litres, reservoir_account
 from controller.dry_run.water.run_air import RunAir
 from controller.dry_run.water.stand_keeper import StandKeeper
 from controller.dry_run.water.water_account import WaterAccount
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from controller.core.schedule import Schedule
     from controller.core.stands import StandFacts
     from controller.core.units import Instant
-    from controller.core.water.transpiration import LeafHour
+    from controller.core.water.leaf_hour import LeafHour
     from controller.dry_run.listeners import Told
     from controller.dry_run.water.course import Course
     from controller.dry_run.water.water_account import CoursePoint, ReservoirAccount
@@ -74,7 +74,7 @@ class WaterKeeper:
             reservoir = plan.loads[facts.load].reservoir
             if reservoir is not None:
                 shares = lit_shares(self._schedule.lamp_over(facts.name), edges)
-                litres[reservoir].append(courses[facts.name].litres(facts.plants, shares))
+                litres[reservoir].append(drawn_litres(facts, courses[facts.name], shares))
         return {name: reservoir_account(plan, name, litres[name], self._air) for name in litres}
 
     def _keeper(self, facts: StandFacts, course: Course) -> StandKeeper:

@@ -1,0 +1,26 @@
+"""What a demand goes by besides the clock and the plan."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from controller.core.observation import Tick
+
+_NEVER: Tick = 10**15
+
+
+class Signs(NamedTuple):
+    """What plants are asked by.
+
+    `known` has the fresh value of each sensor. `lit` and `dark` are lamps that a person holds so,
+    and `held_until` is the first end of such a hold; all others shine as the plan's own spans have
+    them.
+    """
+
+    known: Mapping[str, float]
+    lit: frozenset[str] = frozenset()
+    dark: frozenset[str] = frozenset()
+    held_until: Tick = _NEVER
