@@ -166,6 +166,7 @@ def _tell(arguments: argparse.Namespace, question: Question, found: Sequence[Adv
             {
                 "air": note,
                 "assumptions": question.air.assumptions,
+                "currency": plan.currency,
                 "loads": {advice.load: advice.as_json() for advice in found},
             }
         )

@@ -94,10 +94,17 @@ class AirCourse:
     def _coolest_of_day_c(self, day_of_year: int) -> float:
         return self.in_hour_c(day_of_year=day_of_year + COOLEST_AT_H / 24, hour=COOLEST_AT_H)
 
+    def solar_day(self, instant: Instant) -> int:
+        """The number of the day, in mean solar time, that an instant lies in."""
+        return self._solar_ms(instant) // DAY_MS
+
     def _solar(self, instant: Instant) -> tuple[int, float]:
         """The day of the year, from 1, and the hour of it, in mean solar time."""
-        number, within_ms = divmod(instant + round(self.longitude / 15 * HOUR_MS), DAY_MS)
+        number, within_ms = divmod(self._solar_ms(instant), DAY_MS)
         return date_of_number(number).timetuple().tm_yday, within_ms / HOUR_MS
+
+    def _solar_ms(self, instant: Instant) -> int:
+        return instant + round(self.longitude / 15 * HOUR_MS)
 
 
 def course_of(site: Site) -> AirCourse:

@@ -111,6 +111,7 @@ class Account:
             "from_utc": rfc3339(self.start),
             "to_utc": rfc3339(self.end),
             "loads": {name: _load_json(load, self.run_ms) for name, load in self.loads.items()},
+            "currency": self.currency,
             "watts_max": self.watts_max,
             "watts_max_at_utc": rfc3339(self.watts_max_at),
             "notices": [

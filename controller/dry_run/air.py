@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.plan_rules.rule import sensors_in_use
 from controller.core.water.missing_inputs import StandIn
 from controller.weather.air_series import AirSeries, SeriesName, series_of
+from controller.weather.air_source import air_source
 from controller.weather.air_words import stand_in_words
+from controller.weather.humidity import humidity_series
 from controller.weather.typical_day import typical_air_of
 
 if TYPE_CHECKING:
@@ -21,7 +23,6 @@ if TYPE_CHECKING:
 
 _SERIES: dict[str, SeriesName] = {
     "air_temperature": "air_temperature_c",
-    "humidity": "humidity_pct",
     "light": "global_radiation_w_m2",
 }
 
@@ -29,7 +30,8 @@ _SERIES: dict[str, SeriesName] = {
 class Air(NamedTuple):
     """The series of each quantity that is known, and the sentence that says whence.
 
-    `is_damp_assumed` tells that nobody measured the humidity of the series.
+    `is_damp_assumed` tells that nobody measured the humidity of the series, and that there is no
+    weather file whose account says so.
     """
 
     series: Mapping[str, AirSeries]
@@ -37,11 +39,9 @@ class Air(NamedTuple):
     is_damp_assumed: bool = False
 
     def note_for(self, plan: Plan) -> str:
-        """The note, and what stands in for the humidity where a sensor of the plan reads it; where
-        there are plants or water, their account tells of all that stood in."""
-        if not self.is_damp_assumed or plan.stands or plan.reservoirs:
-            return self.note
-        if not _goes_by_humidity(plan):
+        """The note, and what stands in for the humidity where a sensor of the plan reads it: for
+        runs without an account of water, which tells of all that stood in."""
+        if not self.is_damp_assumed or not _goes_by_humidity(plan):
             return self.note
         return f"{self.note} {stand_in_words(StandIn.HUMIDITY)}."
 
@@ -56,9 +56,12 @@ class _MadeWhenAsked(Mapping[str, AirSeries]):
 
     def __init__(self, makers: Mapping[str, Callable[[], AirSeries]]) -> None:
         self._makers = makers
+        self._made: dict[str, AirSeries] = {}
 
     def __getitem__(self, quantity: str) -> AirSeries:
-        return self._makers[quantity]()
+        if quantity not in self._made:
+            self._made[quantity] = self._makers[quantity]()
+        return self._made[quantity]
 
     def __contains__(self, quantity: object) -> bool:
         return quantity in self._makers
@@ -73,7 +76,7 @@ class _MadeWhenAsked(Mapping[str, AirSeries]):
 def air_of(site: Site, weather: Weather | None, *, first: date, last: date) -> Air:
     """The air of the local dates from `first` to `last`, both included."""
     if weather is not None:
-        return _air_of_file(weather)
+        return _air_of_file(site, weather)
     typical = typical_air_of(site)
     series = _MadeWhenAsked(
         {"air_temperature": typical.series, "humidity": typical.humidity_series}
@@ -82,7 +85,15 @@ def air_of(site: Site, weather: Weather | None, *, first: date, last: date) -> A
 
 
 @lru_cache(maxsize=1)
-def _air_of_file(weather: Weather) -> Air:
-    """The air of a weather file; who looks for advice carries out many runs in the same."""
-    series = {quantity: series_of(weather, name) for quantity, name in _SERIES.items()}
-    return Air(series, weather.describe())
+def _air_of_file(site: Site, weather: Weather) -> Air:
+    """The air of a weather file; who looks for advice carries out many runs in the same.
+
+    What stands in for its humidity is told with the water of a run, which every run in a weather
+    file has an account of.
+    """
+    source = air_source(site, weather)
+    makers: dict[str, Callable[[], AirSeries]] = {
+        quantity: partial(series_of, weather, name) for quantity, name in _SERIES.items()
+    }
+    makers["humidity"] = partial(humidity_series, source, weather)
+    return Air(_MadeWhenAsked(makers), weather.describe())

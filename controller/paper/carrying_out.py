@@ -95,4 +95,6 @@ def carry_out(
     if weather is not None:
         told = worst_first([*told, *fit_findings(read.plan.site, weather)])
     found = [finding._replace(line=read.lines.of(finding.where)) for finding in told]
-    return CarriedOut(keeper.account, found, air.note_for(read.plan), water)
+    is_told = water is not None and water.rests_on_air
+    air_note = air.note if is_told else air.note_for(read.plan)
+    return CarriedOut(keeper.account, found, air_note, water)

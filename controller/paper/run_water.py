@@ -43,7 +43,8 @@ def water_findings(schedule: Schedule, water: WaterAccount) -> list[Finding]:
         found += _of_stand(schedule, stand, _mend_of_roots(stand, water))
     for reservoir in water.reservoirs.values():
         found += _of_reservoir(reservoir, schedule.calendar)
-    if water.assumptions and (water.stands or water.reservoirs):
+        found += _of_thirsty(reservoir, water)
+    if water.assumptions and water.rests_on_air:
         text = "; ".join(_lower(sentence) for sentence in water.assumptions)
         found.append(
             Finding("note", "site", f"taken for granted: {text}", "take a weather file that tells")
@@ -171,6 +172,25 @@ def _of_reservoir(one: ReservoirAccount, calendar: Calendar) -> Iterator[Finding
             f"{two_figures(reservoir.top_up_at_l or 0.0)} L",
             "leave top_up_at_l out to see what happens if nobody does",
         )
+
+
+def _of_thirsty(one: ReservoirAccount, water: WaterAccount) -> Iterator[Finding]:
+    """A note where plants likely got less than they want, which its course is reckoned by, and not
+    because of it: then it falls more slowly."""
+    stands = [stand for stand in water.stands.values() if stand.load in one.loads]
+    thirsty = [stand for stand in stands if stand.thirst_ml.likely > _THIRST_TOLD_ML]
+    no_lift = {name for name, lift in water.lifts.items() if not lift.found.lifts}
+    if not thirsty or one.dry_at.likely is not None or no_lift.intersection(one.loads):
+        return
+    got = sum(stand.plants * stand.transpired_ml.likely for stand in stands)
+    lacked = sum(stand.plants * stand.thirst_ml.likely for stand in stands)
+    yield Finding(
+        "note",
+        f"reservoirs.{one.name}",
+        "its course is that of plants which drink all that they want; they got "
+        f"{percent_text(got / (got + lacked))} of that, so it falls more slowly than told",
+        "see " + ", ".join(f"stands.{stand.name}" for stand in thirsty),
+    )
 
 
 def _lower(sentence: str) -> str:

@@ -116,9 +116,9 @@ def _stand_rows(one: StandAccount, other: StandAccount) -> list[Row]:
             "at worst a thirst of {1} instead of {0}",
         ),
         _row(
-            "a plant drinks",
+            "drunk in the run",
             both(lambda stand: _ml(stand.transpired_ml.likely)),
-            "a plant drinks {1} instead of {0}",
+            "a plant drinks {1} in the run instead of {0}",
         ),
     ]
 
@@ -172,4 +172,4 @@ def _tank_rows(one: ReservoirAccount, other: ReservoirAccount, calendar: Calenda
 
 
 def _date(instant: Instant | None, calendar: Calendar) -> str:
-    return "not here" if instant is None else date_words(calendar.date_of(instant))
+    return "not in the run" if instant is None else date_words(calendar.date_of(instant))

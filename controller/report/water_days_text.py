@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.phrases import date_words
+from controller.core.units import DAY_MS, HOUR_MS
+from controller.core.water_words import rough_length_words
 from controller.report.load_blocks import entry
 from controller.report.text_cells import wrapped
 
 if TYPE_CHECKING:
     from datetime import date
 
+    from controller.dry_run.account import Account
     from controller.dry_run.water.water_account import WaterAccount
     from controller.report.ink import Ink
     from controller.weather.days import AirDay
@@ -35,6 +38,16 @@ def days_block(water: WaterAccount, *, width: int, ink: Ink) -> list[str]:
     for name, day in days_told(water):
         lines += entry(name or "day", air_words(day_of_air(water, day)), width=width)
     return lines
+
+
+def in_part_words(water: WaterAccount, day: date, account: Account) -> str:
+    """For how long a day's sums were added up, where that is not about a day: a run's first day
+    counts from the run's start, its last until the run's end."""
+    air, (first, *_, last) = day_of_air(water, day), (*water.days, water.days[-1])
+    start = account.start if air is first else air.start
+    end = account.end if air is last else air.end
+    is_whole = abs(end - start - DAY_MS) <= HOUR_MS  # as days are in which clocks change
+    return "" if is_whole else f" in {rough_length_words(end - start)} of the run"
 
 
 def air_words(air: AirDay) -> str:

@@ -111,6 +111,13 @@ def gain_words(gain: float) -> str:
     return f"{gain * 10:.0f}0 % more" if gain < 0.95 else f"{two_figures(1.0 + gain)} times as much"
 
 
+def head_words(head_m: float) -> str:
+    """A head to three figures or the metre: `1.82 m`, `32.7 m`, `206 m`."""
+    if head_m < 9.995:
+        return f"{head_m:.2f} m"
+    return f"{head_m:.1f} m" if head_m < 99.95 else f"{head_m:,.0f} m"
+
+
 def _table(rows: Sequence[LiftRow], *, width: int) -> list[str]:
     """The rows under their heads, in shorter words where there is little room; none where
     there is too little for numbers."""
@@ -128,7 +135,7 @@ def _table(rows: Sequence[LiftRow], *, width: int) -> list[str]:
 def _columns(rows: Sequence[LiftRow], heads: tuple[str, str, str], here: str) -> list[str]:
     cells = [heads]
     cells += [
-        (two_figures(row.flow_l_per_h), f"{row.pump_m:.2f} m", f"{row.needed_m:.2f} m")
+        (two_figures(row.flow_l_per_h), head_words(row.pump_m), head_words(row.needed_m))
         for row in rows
     ]
     widths = [max(map(width_of, column)) for column in zip(*cells, strict=True)]

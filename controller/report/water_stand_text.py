@@ -20,13 +20,14 @@ from controller.core.water_words import (
 from controller.report.load_blocks import entry
 from controller.report.load_tables import Table, laid_out
 from controller.report.text_cells import printable, wrapped
-from controller.report.water_days_text import days_told
+from controller.report.water_days_text import days_told, in_part_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import date
 
     from controller.core.calendar import Calendar
+    from controller.dry_run.account import Account
     from controller.dry_run.water.water_account import DriestMoment, StandAccount, WaterAccount
     from controller.report.ink import Ink
 
@@ -41,18 +42,18 @@ def stand_block(
     water: WaterAccount,
     calendar: Calendar,
     *,
-    run_ms: int,
+    account: Account,
     width: int,
     ink: Ink,
 ) -> list[str]:
-    """A stand as lines of at most that width; `run_ms` is how long the run lasted."""
+    """A stand as lines of at most that width; `account` is that of the run."""
     who = f"{counted(stand.plants, 'plant')} on {printable(stand.load)}"
     head = wrapped(f"{printable(stand.name)} (stand, {who})", width, rest="  ")
     lines = [ink.heading(line) for line in head]
     entries = [("age", age_words(stand))]
     if stand.driest is not None:
-        entries += _entries(stand, stand.driest, calendar, run_ms)
-        entries += _day_entries(stand, water, calendar)
+        entries += _entries(stand, stand.driest, calendar, account.run_ms)
+        entries += _day_entries(stand, water, calendar, account)
     for label, value in entries:
         lines += entry(label, value, width=width)
     return lines
@@ -71,16 +72,18 @@ def _entries(
 
 
 def _day_entries(
-    stand: StandAccount, water: WaterAccount, calendar: Calendar
+    stand: StandAccount, water: WaterAccount, calendar: Calendar, account: Account
 ) -> Iterator[tuple[str, str]]:
     """The day of heat and the mildest one; none where the run has but one day."""
     for name, day in days_told(water):
-        words = day_words(stand, day, calendar)
+        words = day_words(stand, water, day, calendar, account=account)
         if name and words is not None:
             yield name, words
 
 
-def day_words(stand: StandAccount, day: date, calendar: Calendar) -> str | None:
+def day_words(
+    stand: StandAccount, water: WaterAccount, day: date, calendar: Calendar, *, account: Account
+) -> str | None:
     """What a stand drank on a day and when it was driest; None where nothing grew."""
     told = next((one for one in stand.days if one.date == day), None)
     if told is None or told.driest is None:
@@ -89,7 +92,8 @@ def day_words(stand: StandAccount, day: date, calendar: Calendar) -> str | None:
     when = around_on_words(driest.instant, day, calendar)
     left = share_words(driest.left_share, after=" left")
     drunk = range_words(told.transpired_ml, "mL")
-    return f"{date_words(day)}: driest {when}, {left}; drinks {drunk} a plant"
+    part = in_part_words(water, day, account)
+    return f"{date_words(day)}: driest {when}, {left}; drinks {drunk} a plant{part}"
 
 
 def age_words(stand: StandAccount) -> str:

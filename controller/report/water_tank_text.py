@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 from controller.core.phrases import amount_words, between_words, date_words, times_words
 from controller.core.units import HOUR_MS
 from controller.core.water.bounds import Bounds
-from controller.core.water.conductivity import ppm_of_ec
+from controller.core.water.conductivity import WATER_C_MAX as CONDUCTIVITY_C_MAX
+from controller.core.water.conductivity import WATER_C_MIN as CONDUCTIVITY_C_MIN
+from controller.core.water.conductivity import ec_as_measured, ppm_of_ec
 from controller.core.water.oxygen import WATER_C_MAX, WATER_C_MIN, oxygen_meaning
 from controller.core.water.reservoir import Solution, ec_to_pour, ec_when_filled
 from controller.core.water_words import ranged
@@ -72,6 +74,8 @@ def _entries(tank: ReservoirAccount, calendar: Calendar) -> Iterator[tuple[str, 
         yield from _strength_entries(tank)
     if WATER_C_MIN <= tank.water_c <= WATER_C_MAX:
         yield "oxygen", oxygen_meaning(tank.water_c, air_kpa=tank.air_kpa)
+    elif tank.water_c < WATER_C_MIN:  # which no plan can state: it is the mean of the air
+        yield "oxygen", f"not told: in air of {tank.water_c:z.0f} °C on average, water freezes"
     else:
         reach = f"{WATER_C_MIN:g} to {WATER_C_MAX:g} °C"
         yield "oxygen", f"not told: water of {tank.water_c:.3g} °C, known from {reach}"
@@ -117,7 +121,21 @@ def _strength_entries(tank: ReservoirAccount) -> Iterator[tuple[str, str]]:
         began_ppm = f"{ppm_of_ec(began, scale=scale):,.0f} ppm"
         now_ppm = ranged(now, lambda ec: _ppm_words(ec, scale))
         yield f"on the {scale} scale", f"{began_ppm} at the start, {now_ppm} {when}"
+    yield from _uncompensated_entry(began, tank.water_c)
     yield from _filling_entries(outlook, left, began)
+
+
+def _uncompensated_entry(began: float, water_c: float) -> Iterator[tuple[str, str]]:
+    """What a meter shows that does not reckon to 25 °C, where that reads otherwise."""
+    if not CONDUCTIVITY_C_MIN <= water_c <= CONDUCTIVITY_C_MAX:
+        return
+    shown = ec_words(ec_as_measured(began, water_c=water_c))
+    if shown != ec_words(began):
+        yield (
+            "uncompensated",
+            f"a meter that does not allow for water of {round(water_c, 1):.3g} °C shows {shown} "
+            f"instead of {began:.2g}",
+        )
 
 
 def _filling_entries(
@@ -171,10 +189,8 @@ def reached_words(reached: Reached, start: Instant, calendar: Calendar) -> str:
     if likely is None:
         return f"likely not in this run, at the earliest {_date(earliest, calendar)}"
     if latest is None:
-        return (
-            f"likely {_date(likely, calendar)}, at the earliest {_date(earliest, calendar)}, "
-            "perhaps not in this run"
-        )
+        dates = dict.fromkeys([_date(likely, calendar), _date(earliest, calendar)])
+        return f"likely {', at the earliest '.join(dates)}, perhaps not in this run"
     if latest - earliest < 24 * HOUR_MS:
         first, last = earliest // HOUR_MS * HOUR_MS, -(-latest // HOUR_MS) * HOUR_MS
         return between_words(first, last, calendar)

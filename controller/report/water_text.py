@@ -39,7 +39,7 @@ def _blocks(
         yield stand_table(stands, calendar, run_ms=run_ms, width=width, ink=ink)
     else:
         for stand in stands:
-            yield stand_block(stand, water, calendar, run_ms=run_ms, width=width, ink=ink)
+            yield stand_block(stand, water, calendar, account=account, width=width, ink=ink)
     lifts = list(water.lifts.values())
     if len(lifts) > _BLOCKS_MAX:
         entries = [line for one in lifts for line in lift_line(one, width=width)]
@@ -54,4 +54,5 @@ def _blocks(
     else:
         for tank in tanks:
             yield tank_block(tank, calendar, width=width, ink=ink)
-    yield days_block(water, width=width, ink=ink)
+    if water.rests_on_air:
+        yield days_block(water, width=width, ink=ink)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from controller.core.units import HOUR_MS
+from controller.core.units import DAY_MS, HOUR_MS
 from controller.core.water.missing_inputs import (
     WIND_2M_M_S,
     StandIn,
@@ -19,8 +19,10 @@ from controller.core.water.radiation import (
 )
 from controller.core.water.sun_path import SunPath
 from controller.weather.air_rows import Row
-from controller.weather.air_series import AirSeries
 from controller.weather.air_source import AirSource
+
+# A spell of weather lasts for some days; ours, no source.
+_NEAR_DAYS_MAX = 3
 
 
 class WholeRow(NamedTuple):
@@ -31,6 +33,13 @@ class WholeRow(NamedTuple):
     wind_2m_m_s: float
     radiation_w_m2: float
     stand_ins: tuple[StandIn, ...]
+
+
+class Temperature(NamedTuple):
+    """What a row's temperature is taken to be, °C, and what stands in for it where it does."""
+
+    value_c: float
+    stand_in: StandIn | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +53,7 @@ class DayGaps:
 
     source: AirSource
     sun: SunPath
-    temperatures_c: Sequence[float]
+    temperatures: Sequence[Temperature]
     warmest_c: float
     coolest_c: float
     wind_factor: float  # wind at 2 m by wind at the file's height
@@ -58,8 +67,9 @@ class DayGaps:
             stand_ins.append(StandIn.RADIATION if is_told else StandIn.CLEAR_SKY)
             radiation_w_m2 = self._radiation_w_m2(row, from_temperatures=is_told)
         if temperature_c is None:
-            temperature_c = self.temperatures_c[index]
-            stand_ins.append(StandIn.TEMPERATURE)
+            temperature_c, stand_in = self.temperatures[index]
+            assert stand_in is not None
+            stand_ins.append(stand_in)
         if humidity_pct is None:
             humidity_pct = humidity_from_coolest_pct(
                 temperature_c=temperature_c, coolest_c=self.coolest_c
@@ -92,22 +102,38 @@ def gaps_of_day(
     source: AirSource, rows: Sequence[Row], *, sun: SunPath, wind_factor: float
 ) -> DayGaps:
     """What fills the gaps of the day that has these rows."""
-    assumed = source.assumed.series()
-    temperatures_c = [
-        _assumed_c(assumed, row) if row.temperature_c is None else row.temperature_c for row in rows
-    ]
+    temperatures = temperatures_of(source, rows)
+    values_c = [one.value_c for one in temperatures]
     return DayGaps(
         source=source,
         sun=sun,
-        temperatures_c=temperatures_c,
-        warmest_c=max(temperatures_c),
-        coolest_c=min(temperatures_c),
+        temperatures=temperatures,
+        warmest_c=max(values_c),
+        coolest_c=min(values_c),
         wind_factor=wind_factor,
     )
 
 
-def _assumed_c(assumed: AirSeries, row: Row) -> float:
-    """The temperature that the assumed day has in the middle of that time, °C."""
-    value = assumed.value_at((row.start + row.end) // 2)
+def temperatures_of(source: AirSource, rows: Sequence[Row]) -> list[Temperature]:
+    """The temperature of each row; where the file tells none, what stands in for it."""
+    return [
+        _stand_in(source, row)
+        if row.temperature_c is None
+        else Temperature(row.temperature_c, None)
+        for row in rows
+    ]
+
+
+def _stand_in(source: AirSource, row: Row) -> Temperature:
+    """The mean of the nearest days before and after that have that time, or else the assumed day:
+    that may be another season's, and would cool a hot spell down."""
+    if source.measured is not None:
+        measured = source.measured()
+        for days in range(1, _NEAR_DAYS_MAX + 1):
+            around = (measured.value_at(row.end + way * days * DAY_MS) for way in (-1, 1))
+            known = [value for value in around if value is not None]
+            if known:
+                return Temperature(sum(known) / len(known), StandIn.NEAR_TEMPERATURE)
+    value = source.assumed.series().value_at((row.start + row.end) // 2)
     assert value is not None, "the assumed day has no gaps in the years that plans may run in"
-    return value
+    return Temperature(value, StandIn.TEMPERATURE)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from controller.core.units import DAY_MS, HOUR_MS, Instant, date_of_number
 from controller.core.water.sun_path import SunPath, sun_path
+from controller.weather.air_series import AirSeries, series_of
 from controller.weather.typical_day import TypicalAir, typical_air_of
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from controller.core.plan import Site
     from controller.weather.weather import Weather
 
@@ -24,7 +28,8 @@ class AirSource:
 
     Degrees, north and east positive; metres above sea level. `utc_offset_ms` is local
     standard time less UTC: days are counted by it, without summer time. `clear_sky_share` is
-    the share of a cloudless sky's radiation that the assumed day has, 0 to 1.
+    the share of a cloudless sky's radiation that the assumed day has, 0 to 1; `measured` makes
+    a series of the file's temperature, once, when a gap asks for it.
     """
 
     weather: Weather | None
@@ -35,6 +40,7 @@ class AirSource:
     elevation_is_known: bool
     utc_offset_ms: int
     clear_sky_share: float = CLEAR_SKY_SHARE
+    measured: Callable[[], AirSeries] | None = field(default=None, repr=False, compare=False)
 
     def day_number_at(self, instant: Instant) -> int:
         """The local standard day of an instant, in days from 1970-01-01."""
@@ -79,4 +85,10 @@ def air_source(
         elevation_is_known=elevation_m is not None,
         utc_offset_ms=round(offset_h * HOUR_MS),
         clear_sky_share=clear_sky_share,
+        measured=None if weather is None else _measured(weather),
     )
+
+
+def _measured(weather: Weather) -> Callable[[], AirSeries]:
+    """Makes a file's temperature as a series when first asked."""
+    return cache(partial(series_of, weather, "air_temperature_c"))

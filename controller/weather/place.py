@@ -16,7 +16,7 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]{1,6}\.?[0-9]{0,9}|\.[0-9]{1,9})")
 FACTS: dict[str, tuple[float, float, str]] = {
     "latitude": (-90.0, 90.0, "degrees, north positive"),
     "longitude": (-180.0, 180.0, "degrees, east positive"),
-    "elevation_m": (-500.0, 9000.0, "m above sea level"),
+    "elevation_m": (-500.0, 6000.0, "m above sea level"),  # as of a site in a plan
     "utc_offset_h": (-12.0, 14.0, "h that local standard time is ahead of UTC"),
     "wind_height_m": (0.1, 200.0, "m above ground"),
 }

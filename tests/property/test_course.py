@@ -14,8 +14,9 @@ from controller.core.plan import Site
 from controller.core.stands import StandFacts
 from controller.core.units import HOUR_MS, MINUTE_MS, Instant, day_number, parse_rfc3339
 from controller.core.water.bounds import Bounds
+from controller.core.water.leaf_hour import LeafHour
 from controller.core.water.surroundings import Surroundings
-from controller.core.water.transpiration import Foliage, LeafHour
+from controller.core.water.transpiration import Foliage
 from controller.dry_run.water.course import Course, course_of
 from tests.strategies import examples
 

@@ -11,8 +11,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from controller.core.demand.drinker import Drinker, drinker_of
-from controller.core.demand.pace import pace_of
+from controller.core.demand.pace import Pace, pace_of
 from controller.core.demand.present_air import OpenAir
+from controller.core.demand.signs import Signs
 from controller.core.plan import Plan
 from controller.core.schedule import make_schedule
 from controller.core.stands import stands_of
@@ -65,6 +66,13 @@ def drinkers(plan: Plan) -> tuple[Drinker, ...]:
     return make_schedule(plan).loads[0].drinkers
 
 
+def told_of(pace: Pace | None, rested_ms: int) -> tuple[object, ...] | None:
+    """What a pump does by a pace."""
+    if pace is None:
+        return None
+    return pace.rest_ms, pace.watering_ms(rested_ms), pace.air_words, pace.is_watering_short
+
+
 SAME_AIR = {"air": 35.0, "damp": 20.0}
 
 
@@ -80,9 +88,9 @@ def test_what_was_asked_before_changes_no_answer(
     """Whenever, in whatever air, and whichever of two that are alike."""
     remembering = drinkers(plan)
     for instant, known in asked:
-        fresh = [one.thirst(instant, known) for one in drinkers(plan)]
-        assert [one.thirst(instant, known) for one in remembering] == fresh
-        assert [one.thirst(instant, known) for one in remembering] == fresh
+        fresh = [one.thirst(instant, Signs(known)) for one in drinkers(plan)]
+        assert [one.thirst(instant, Signs(known)) for one in remembering] == fresh
+        assert [one.thirst(instant, Signs(known)) for one in remembering] == fresh
 
 
 @examples(30)
@@ -91,7 +99,7 @@ def test_a_stand_that_remembers_is_the_same_stand(plan: Plan, instant: int) -> N
     """Its equal, by which days on paper are remembered, is one that nobody asked yet."""
     asked = drinkers(plan)
     for one in asked:
-        one.thirst(instant, {"air": 30.0, "damp": 40.0})
+        one.thirst(instant, Signs({"air": 30.0, "damp": 40.0}))
     fresh = tuple(replace(one) for one in asked)
     assert fresh == asked
     assert hash(fresh) == hash(asked)
@@ -122,7 +130,7 @@ def test_stands_that_are_alike_are_asked_once_and_the_pace_is_that_of_all(
         for facts in stands_of(plan)
     ]
     paces = [
-        pace_of(asked, bounds, instant=instant, known=known, rested_ms=rested_ms)
+        pace_of(asked, bounds, instant=instant, signs=Signs(known))
         for asked in (pump.drinkers, everybody)
     ]
-    assert paces[0] == paces[1]
+    assert told_of(paces[0], rested_ms) == told_of(paces[1], rested_ms)

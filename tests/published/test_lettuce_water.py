@@ -6,7 +6,8 @@ import pytest
 
 from controller.core.water.bounds import Bounds
 from controller.core.water.crop_cover import FULL_COVER_KCB
-from controller.core.water.transpiration import Foliage, LeafHour
+from controller.core.water.leaf_hour import LeafHour
+from controller.core.water.transpiration import Foliage
 
 ROOM = LeafHour.indoors(temperature_c=21.0, humidity_pct=73.0)
 LAMPS = Foliage(place="under-lamps", plants_per_m2=25.0, ppfd_umol=200.0)

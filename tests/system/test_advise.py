@@ -47,7 +47,9 @@ def test_what_is_pasted_keeps_the_reserve_in_a_dry_run(
     """The lines of --json, put into the plan, and the same days carried out by dry-run."""
     code, out, err = run(capsys, str(EXAMPLE), *QUICK, "--json", "--try", "15m on, 15m off")
     assert (code, err) == (0, "")
-    advice: dict[str, Any] = json.loads(out)["loads"]["pump"]
+    told = json.loads(out)
+    assert told["currency"] == "USD"
+    advice: dict[str, Any] = told["loads"]["pump"]
     row = advice["rows"][advice["chosen"]]
     assert advice["rows"][0]["origin"] == "present"
     assert (

@@ -357,6 +357,21 @@ def test_events_go_into_a_pipe_as_they_happen() -> None:
     assert json.loads(done.stdout)["loads"]["pump"]["switches"] == done.stderr.count("\n") - 2
 
 
+def test_a_dry_run_loads_only_what_is_asked_of_it() -> None:
+    """Nothing that draws, and no reader of files that nobody names."""
+    code = (
+        "import sys; from controller.cli.main import main\n"
+        f"main(['dry-run', {PORCH!r}, '--from', '2026-07-01', '--days', '1'])\n"
+        "unasked = ('report.picture', 'report.events_csv', 'dry_run.fault_script', "
+        "'weather.formats')\n"
+        "print([one for one in unasked if f'controller.{one}' in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run(  # noqa: S603 - our own words
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert done.stderr == "[]\n"
+
+
 def test_every_option_is_documented() -> None:
     """No option without a help text, but those whose name says all; commands in commands too."""
     undocumented = [

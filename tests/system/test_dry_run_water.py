@@ -31,6 +31,7 @@ def test_the_example_tells_its_water(capsys: pytest.CaptureFixture[str]) -> None
     pump = told["loads"]["pump"]
     prices = [one["price_per_kwh"] for one in _EXAMPLE_PLAN["energy"]["tariff"]]
     assert min(prices) < pump["cost"] / pump["energy_kwh"] < max(prices)
+    assert told["currency"] == "USD"
     tank = told["reservoirs"]["tank"]
     # What left the full tank of 60 L, with 0.5 L a day of losses, and what was poured in.
     drunk_l = (36 * heads["transpired_ml"]["likely"] + 12 * young["transpired_ml"]["likely"]) / 1e3

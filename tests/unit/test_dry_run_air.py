@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -15,6 +16,8 @@ from controller.core.schedule import make_schedule
 from controller.core.units import HOUR_MS
 from controller.dry_run.air import air_of
 from controller.paper.carrying_out import CarriedOut, carry_out, period
+from controller.weather.air_source import air_source
+from controller.weather.hours import hours_of_air
 from controller.weather.weather import Weather
 from tests.recorder import DryRun
 from tests.worlds import GARDEN, MIDNIGHT, load, on_demand, plan_of, stand
@@ -31,7 +34,10 @@ AS_STATED = (
     "No weather file: air between 18 °C (near sunrise) and 34 °C (mid-afternoon) every day, as "
     "the plan states."
 )
-OF_HUMIDITY = "Humidity not known: dew point taken as the coolest temperature of the day."
+OF_HUMIDITY = (
+    "Humidity not known: dew point taken as the coolest temperature of the day, in dry places 2 to "
+    "3 °C too high."
+)
 
 
 def garden(**keys: Any) -> Plan:
@@ -42,12 +48,12 @@ def garden(**keys: Any) -> Plan:
     )
 
 
-def carried_out(plan: Plan) -> CarriedOut:
+def carried_out(plan: Plan, weather: Weather | None = None) -> CarriedOut:
     """The plan's day on paper, as the command line has it."""
     schedule = make_schedule(plan)
     start, end = period(schedule, DAY, 1)
     read = ReadPlan(plan, (), Lines("format = 1\n"))
-    return carry_out(read, schedule, start=start, end=end)
+    return carry_out(read, schedule, start=start, end=end, weather=weather)
 
 
 def previewed(plan: Plan) -> tuple[int, str]:
@@ -136,17 +142,20 @@ def test_a_variant_by_humidity_is_in_force_while_the_assumed_air_is_damp() -> No
     assert air.note_for(plan) == f"{AS_STATED} {OF_HUMIDITY}"
 
 
-def test_a_weather_file_is_taken_as_it_is() -> None:
-    """What a file leaves out stays unknown to sensors: only an assumed day is damp by itself."""
-    file = Weather(
+def file_of(
+    *, temperatures_c: Sequence[float | None], humidities_pct: Sequence[float | None]
+) -> Weather:
+    """A file of hours from 01:00 of the day on, whose other columns are whole."""
+    rows = len(temperatures_c)
+    return Weather(
         source="porch.csv",
         is_typical_year=False,
-        stamps=(MIDNIGHT,),
-        air_temperature_c=(20.0,),
-        humidity_pct=(None,),
-        wind_m_s=(1.0,),
-        global_radiation_w_m2=(0.0,),
-        pressure_kpa=(96.0,),
+        stamps=tuple(MIDNIGHT + hour * HOUR_MS for hour in range(1, rows + 1)),
+        air_temperature_c=tuple(temperatures_c),
+        humidity_pct=tuple(humidities_pct),
+        wind_m_s=(1.0,) * rows,
+        global_radiation_w_m2=(0.0,) * rows,
+        pressure_kpa=(96.0,) * rows,
         latitude=None,
         longitude=None,
         elevation_m=None,
@@ -154,10 +163,103 @@ def test_a_weather_file_is_taken_as_it_is() -> None:
         wind_height_m=10.0,
         missing=(),
     )
+
+
+# Two invented days: coolest 14 °C at 05:00 of the first, 20 °C at 05:00 of the second.
+TWO_DAYS_C = [
+    coolest_c + 1.5 * abs((hour - 5) % 24 - (24 if hour < 5 else 0))
+    for coolest_c in (14.0, 20.0)
+    for hour in range(1, 25)
+]
+
+
+def test_humidity_that_a_file_leaves_out_is_that_of_a_dew_point_at_the_day_s_coolest() -> None:
+    """Each day by its own: 14 °C has 1.598 kPa, 20 °C has 2.338 kPa, and the 29 °C of both days'
+    15:00 and 11:00 hold 4.006 kPa (FAO-56, annex 2, table 2.3)."""
+    file = file_of(temperatures_c=TWO_DAYS_C, humidities_pct=[None] * 48)
+    humidity = air_of(garden().site, file, first=DAY, last=DAY).series["humidity"]
+    assert (TWO_DAYS_C[14], TWO_DAYS_C[24 + 10]) == (29.0, 29.0)
+    told = [humidity.value_at(MIDNIGHT + hour * HOUR_MS) for hour in (5, 15, 24 + 5, 24 + 11)]
+    assert told == pytest.approx([100.0, 39.9, 100.0, 58.4], abs=0.1)
+
+
+def test_sensors_read_the_humidity_that_plants_feel() -> None:
+    """What stands in for missing hours is the same in both; what was measured stays."""
+    known: list[float | None] = [60.0, None, 55.0] * 16
+    gone: list[float | None] = [None if hour == 30 else c for hour, c in enumerate(TWO_DAYS_C)]
+    file = file_of(temperatures_c=gone, humidities_pct=known)
+    site = garden().site
+    humidity = air_of(site, file, first=DAY, last=DAY).series["humidity"]
+    hours = hours_of_air(air_source(site, file), first=MIDNIGHT, before=MIDNIGHT + 48 * HOUR_MS)
+    at_stamps = [humidity.value_at(hour.end) for hour in hours]
+    felt = [hour.humidity_pct for hour in hours]
+    assert at_stamps[30] == known[30]  # without a temperature
+    assert at_stamps == pytest.approx(felt, abs=1e-12)
+    assert [at_stamps[place] for place, one in enumerate(known) if one is not None] == [
+        one for one in known if one is not None
+    ]
+
+
+def test_nothing_stands_in_where_the_file_has_no_temperature_either() -> None:
+    """Then a sensor is silent, as it is outside of the file."""
+    file = file_of(temperatures_c=[20.0, None, 22.0], humidities_pct=[None] * 3)
+    humidity = air_of(garden().site, file, first=DAY, last=DAY).series["humidity"]
+    at_rows = [humidity.value_at(MIDNIGHT + hour * HOUR_MS) for hour in (0, 1, 2, 3, 4)]
+    assert [value is None for value in at_rows] == [True, False, True, False, True]
+
+
+def test_a_stand_is_watered_on_demand_in_a_file_without_humidity() -> None:
+    """The whole dry run, whose account tells once what stood in, with the limit of it."""
+    file = file_of(temperatures_c=TWO_DAYS_C, humidities_pct=[None] * 48)
     plan = garden()
-    air = air_of(plan.site, file, first=DAY, last=DAY)
-    assert air.series["humidity"].value_at(MIDNIGHT) is None
-    assert air.note_for(plan) == file.describe()
+    series = air_of(plan.site, file, first=DAY, last=DAY).series
+    heard = DryRun(plan, "20h", start=MIDNIGHT + 2 * HOUR_MS, air=series).heard
+    assert {line.rpartition(": ")[2] for line in heard.told()} == {Why.DEMAND.value}
+    done = carried_out(plan, file)
+    assert done.air_note == file.describe()
+    assert done.water is not None
+    assert [one for one in done.water.assumptions if one.startswith("Humidity")] == [
+        "Humidity not known: dew point taken as the coolest temperature of the day, in dry places "
+        "2 to 3 °C too high (all the time)."
+    ]
+
+
+@pytest.mark.parametrize("has_lift", [False, True])
+def test_a_plan_without_plants_is_told_once_what_stood_in(*, has_lift: bool) -> None:
+    """Of a file, whose days are told: in the findings. Of the assumed day, on which no other figure
+    rests: beside the air, where a sensor goes by its humidity."""
+    file = file_of(temperatures_c=TWO_DAYS_C, humidities_pct=[None] * 48)
+    damp = {
+        "name": "damp",
+        "sensor": "damp",
+        "above": 90.0,
+        "until": 80.0,
+        "spans": [{"from": "00:00", "cycle": "5m on, 55m off"}],
+    }
+    pump = load("15m on, 15m off", variants=[damp])
+    if has_lift:
+        pump["lift"] = {
+            "height_m": 1.0,
+            "shut_off_head_m": 2.0,
+            "free_flow_l_per_h": 900.0,
+            "hose_bore_mm": 13.0,
+            "hose_length_m": 2.0,
+        }
+    plan = plan_of(site=SITE, sensors=SENSORS, pump=pump)
+    in_file, assumed = carried_out(plan, file), carried_out(plan)
+    assert in_file.air_note == file.describe()
+    notes = [one.message for one in in_file.findings if "taken for granted" in one.message]
+    assert [OF_HUMIDITY[1:].removesuffix(".") in note for note in notes] == [True]
+    assert assumed.air_note == f"{AS_STATED} {OF_HUMIDITY}"
+    assert [one for one in assumed.findings if "taken for granted" in one.message] == []
+
+
+def test_a_humidity_is_made_once_a_file() -> None:
+    """Whoever looks for advice carries out many runs in the same air."""
+    file = file_of(temperatures_c=TWO_DAYS_C, humidities_pct=[None] * 48)
+    site = garden().site
+    one, other = (air_of(site, file, first=DAY, last=DAY).series["humidity"] for _ in range(2))
+    assert one is other
 
 
 def test_series_are_named_before_they_are_made() -> None:

@@ -21,7 +21,7 @@ def _history(now: int, on: list[tuple[int, int]], since: int, **more: Any) -> di
         "timezone": "Europe/Zurich",
         "since_utc": rfc3339(since),
         "until_utc": rfc3339(now),
-        "known_from_utc": None,
+        "known_from_utc": rfc3339(since),
         "ordered_from_utc": rfc3339(now),
         "is_whole": True,
         "lateness": {},
@@ -98,6 +98,18 @@ def test_a_gap_half_as_long_again_as_usual_is_told() -> None:
     ]
     [lines] = [line for line in week_lines(week, Ink(False)) if "longer" in line]
     assert lines.strip() == "longer than usual: 1 h 45 min"
+
+
+def test_days_before_the_journal_are_not_told_as_days_without_water() -> None:
+    """Nobody knows what was before; the day in which it begins is told from there."""
+    begin = parse_rfc3339("2026-07-07T10:00:00Z")
+    week = _week([(begin, begin + 15 * MINUTE_MS)], NOW, known_from_utc=rfc3339(begin))
+    lines = [line.strip() for line in week_lines(week, Ink(False))]
+    assert [line.split(maxsplit=3)[3] for line in lines if "Jul" in line] == [
+        *(["not known: the journal begins later"] * 5),
+        "1 watering, 15 min on, longest dry gap 23 h 45 min",
+        "0 waterings, 0 s on, longest dry gap 23 h 45 min",
+    ]
 
 
 def test_a_gap_that_goes_on_is_told_while_it_does() -> None:

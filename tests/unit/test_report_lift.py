@@ -20,7 +20,13 @@ from controller.dry_run.water.water_account import LiftAccount
 from controller.report.ink import Ink
 from controller.report.picture.water_lift import draw_lift, ticks
 from controller.report.text_cells import width_of
-from controller.report.water_lift_text import gain_words, lift_line, lift_rows, lift_text
+from controller.report.water_lift_text import (
+    gain_words,
+    head_words,
+    lift_line,
+    lift_rows,
+    lift_text,
+)
 
 LABEL = curve_of_label(shut_off_head_m=2.0, free_flow_l_per_h=1000.0)
 CHART = curve_of_points([(1000, 0.0), (900, 0.5), (700, 1.0), (400, 1.6), (0, 2.0)])
@@ -78,6 +84,18 @@ def test_numbers_have_two_figures(value: float, words: str) -> None:
 def test_gains_are_told_roughly(gain: float, words: str) -> None:
     """In tens of percent, then in times."""
     assert gain_words(gain) == words
+
+
+@pytest.mark.parametrize(
+    ("head_m", "words"),
+    [
+        (0.0, "0.00 m"), (1.824, "1.82 m"), (9.996, "10.0 m"), (32.72, "32.7 m"),
+        (99.96, "100 m"), (205_506_537.4, "205,506,537 m"),
+    ],
+)  # fmt: skip
+def test_a_head_of_many_metres_has_no_centimetres(head_m: float, words: str) -> None:
+    """A hose of 6 mm needs 33 m, give or take several, for what a pump moves without it."""
+    assert head_words(head_m) == words
 
 
 def test_a_range_that_is_none_is_one_number() -> None:

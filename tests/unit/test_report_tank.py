@@ -97,6 +97,8 @@ def test_a_reservoir_is_told_in_lines() -> None:
         "                       to be filled",
         "  on the 500 scale     800 ppm at the start, 1,800 ppm (1,250 to 2,150) when it",
         "                       is to be filled",
+        "  uncompensated        a meter that does not allow for water of 22 °C shows 1.5",
+        "                       mS/cm instead of 1.6",
         "  filled with water    1.2 mS/cm (0.8 to 1.4) after filling with water without",
         "                       salts",
         "  filled with more     2.3 mS/cm (1.9 to 2.5) after filling with solution of 1.6",
@@ -130,6 +132,23 @@ def test_what_the_plan_does_not_say_is_not_told() -> None:
     assert "ppm" not in text
 
 
+def test_a_meter_without_compensation_is_told_where_it_shows_something_else() -> None:
+    """By 2 %/K from 25 °C: 1.6 mS/cm are 1.70 in water of 28 °C, 1.66 of 27 °C and 1.616 of
+    25.5 °C, which reads the same; ice has no conductivity of a solution."""
+    for water_c, shown in (
+        (28.04, "28 °C shows 1.7 mS/cm instead of 1.6"),
+        (27.0, "27 °C shows 1.7 mS/cm instead of 1.6"),
+        (0.5, "0.5 °C shows 0.8 mS/cm instead of 1.6"),
+        (25.5, ""),
+        (-3.0, ""),
+    ):
+        lines = "\n".join(block(tank_of(2, water_c=water_c), width=200))
+        told = f"uncompensated        a meter that does not allow for water of {shown}"
+        assert ("uncompensated" in lines) is bool(shown)
+        assert told in lines or not shown
+    assert "uncompensated" not in "\n".join(block(tank_of(2, ec_is_known=False, water_c=5.0)))
+
+
 def test_a_strength_that_dries_up_is_not_told() -> None:
     """Without a mark it may run dry in the run: salts without water have no strength."""
     plain = Reservoir(full_l=60.0, inlet_at_l=8.0, losses_l_per_day=2.0)
@@ -144,10 +163,13 @@ def test_water_without_salts_has_no_strength_to_tell() -> None:
 
 
 def test_oxygen_is_not_told_beyond_its_formula() -> None:
-    """A plan may say 45 °C, and air may be below freezing."""
-    for water_c in (45.0, -3.0):
-        line = f"  oxygen               not told: water of {water_c:g} °C, known from 0 to 40 °C"
-        assert line in block(tank_of(2, water_c=water_c))
+    """A plan may say 45 °C, and air may be below freezing: its mean is no water's then."""
+    for water_c, words in (
+        (45.0, "water of 45 °C, known from 0 to 40 °C"),
+        (-3.04, "in air of -3 °C on average, water freezes"),
+        (-30.04, "in air of -30 °C on average, water freezes"),
+    ):
+        assert f"  oxygen               not told: {words}" in block(tank_of(2, water_c=water_c))
 
 
 def test_a_run_in_which_nothing_is_due_says_so() -> None:
@@ -172,6 +194,7 @@ def test_a_run_in_which_nothing_is_due_says_so() -> None:
             (8.2, 9.5, None),
             "likely Fri 10 Jul, at the earliest Thu 9 Jul, perhaps not in this run",
         ),
+        ((8.2, 8.9, None), "likely Thu 9 Jul, perhaps not in this run"),
         ((8.2, 9.5, 12.0), "likely Fri 10 Jul (Thu 9 Jul to Mon 13 Jul)"),
         ((8.26, 8.3, 8.4), "Thu 9 Jul 06:00 to 10:00"),  # 06:14 and 09:36: whole hours around
         ((8.9, 9.0, 9.1), "Thu 9 Jul 21:00 to Fri 10 Jul 03:00"),

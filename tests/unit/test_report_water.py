@@ -10,6 +10,7 @@ import pytest
 from controller.core.schedule import Schedule
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS
 from controller.core.water.bounds import Bounds
+from controller.core.water.missing_inputs import StandIn
 from controller.core.water_words import (
     around_on_words,
     percent_text,
@@ -23,6 +24,7 @@ from controller.report.ink import Ink
 from controller.report.terminal import render
 from controller.report.text_cells import width_of
 from controller.report.water_comparison import WatersCompared, water_comparison
+from controller.report.water_days_text import in_part_words
 from controller.report.water_stand_text import (
     age_words,
     below_words,
@@ -189,7 +191,7 @@ def test_a_stand_is_told_in_lines() -> None:
     """Its driest moment first, what that means, what it drinks, and the two days."""
     schedule, account, water = garden(1)
     told = water.stands["heads_0"]
-    lines = stand_block(told, water, schedule.calendar, run_ms=account.run_ms, width=80, ink=PLAIN)
+    lines = stand_block(told, water, schedule.calendar, account=account, width=80, ink=PLAIN)
     assert lines == [
         "heads_0 (stand, 40 plants on row_0)",
         "  age                  35 days from sowing",
@@ -212,6 +214,33 @@ def test_a_stand_is_told_in_lines() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("began_h", "ended_h", "words"),
+    [
+        (-1, -1, ["", ""]),  # summer time: the day of the air begins an hour later
+        (12, 0, [" in 12 h of the run", ""]),
+        (0, 11, ["", " in 35 h of the run"]),
+        (-4, -3, [" in 28 h of the run", " in 21 h of the run"]),
+        (23, -23, [" in 1 h of the run", " in 1 h of the run"]),
+    ],
+)
+def test_a_day_that_is_not_whole_says_for_how_long_its_plants_drink(
+    began_h: int, ended_h: int, words: list[str]
+) -> None:
+    """The run's first and last day have all from its start and until its end."""
+    schedule, account, water = garden(1, days=3)
+    first, whole, last = water.days
+    start, end = first.start + began_h * HOUR_MS, last.end + ended_h * HOUR_MS
+    run = replace(account, start=start, end=end)
+    assert [in_part_words(water, day.date, run) for day in (first, last)] == words
+    assert in_part_words(water, whole.date, run) == ""
+    lines = stand_block(
+        water.stands["heads_0"], water, schedule.calendar, account=run, width=200, ink=PLAIN
+    )
+    (mildest,) = (line for line in lines if line.startswith("  mildest day"))
+    assert mildest.endswith(f"a plant{words[1]}")
+
+
 def test_nothing_is_told_of_plants_that_are_not_there() -> None:
     """Before sowing there are no roots that could be dry."""
     schedule, account, water = garden(1)
@@ -219,7 +248,7 @@ def test_nothing_is_told_of_plants_that_are_not_there() -> None:
         unsown("late", "row_0"),
         water,
         schedule.calendar,
-        run_ms=account.run_ms,
+        account=account,
         width=80,
         ink=PLAIN,
     )
@@ -237,7 +266,7 @@ def test_roots_that_ran_dry_are_told_without_a_fault() -> None:
             water.stands["heads_0"],
             water,
             schedule.calendar,
-            run_ms=account.run_ms,
+            account=account,
             width=200,
             ink=PLAIN,
         )
@@ -255,6 +284,20 @@ def test_a_day_alone_is_not_compared() -> None:
         "                       ET0 5.0 mm (what short grass would drink)",
     ]
     assert not any("mildest" in line for line in lines)
+
+
+def test_the_air_is_told_where_something_rests_on_it() -> None:
+    """A pump's lift alone does not, unless a weather file asks what its days were like."""
+    schedule, account, water = garden(1)
+    assumed = tuple(day._replace(assumed=(StandIn.TEMPERATURE,)) for day in water.days)
+    of_lift = replace(water, stands={}, reservoirs={}, courses={})
+    for told, is_told in (
+        (replace(water, days=assumed), True),
+        (of_lift, True),
+        (replace(of_lift, days=assumed), False),
+    ):
+        lines = water_lines(schedule, account, told, width=80, ink=PLAIN)
+        assert ("The day of heat and the mildest day" in lines) is is_told
 
 
 def test_many_stands_make_a_table() -> None:
@@ -321,7 +364,7 @@ def test_two_plans_are_told_by_their_driest_moments() -> None:
         "  below its reserve            never          never",
         "  a plant's thirst              none           none",
         "  thirst at worst              12 mL          12 mL",
-        "  a plant drinks              600 mL         600 mL",
+        "  drunk in the run            600 mL         600 mL",
         "",
         "The same in both: row_0 (water to the top), tank_0 (reservoir).",
     ]
@@ -332,8 +375,8 @@ def test_a_reservoir_is_compared_by_its_dates() -> None:
     first, second = garden(1, days=20)[2], garden(1, days=8)[2]
     lines = compared(first, second)
     assert "tank_0 (reservoir)" in lines
-    assert "  to be filled             Thu 9 Jul       not here" in lines
-    assert "  inlet draws air         Sun 12 Jul       not here" in lines
+    assert "  to be filled             Thu 9 Jul not in the run" in lines
+    assert "  inlet draws air         Sun 12 Jul not in the run" in lines
 
 
 def test_what_only_one_plan_has_is_said() -> None:

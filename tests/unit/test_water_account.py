@@ -32,7 +32,12 @@ LIFT: dict[str, Any] = {
 
 def garden(*, tank: dict[str, float] | None = None, **tables: Any) -> Plan:
     """A pump of quarters of an hour with forty heads; it draws from a tank if there is one."""
-    pump = load("15m on, 15m off", watts=22.0)
+    return garden_of("15m on, 15m off", tank=tank, **tables)
+
+
+def garden_of(cycle: str, *, tank: dict[str, float] | None = None, **tables: Any) -> Plan:
+    """The same with a pump of another cycle."""
+    pump = load(cycle, watts=22.0)
     usual = {"pump": pump, "stands": {"heads": stand(air=None)}}
     if tank is None:
         return plan_of(**usual | tables)
@@ -177,6 +182,55 @@ def test_a_pump_that_does_not_lift_is_an_error_in_its_own_words() -> None:
     (found,) = found_in(plan, water)
     assert (found.level, found.where) == ("error", "loads.pump.lift")
     assert found.message.startswith("This pump does not lift that high: it ends 0.8 m below")
+
+
+@pytest.mark.parametrize(
+    ("height_m", "drawn"),
+    [
+        (1.5, (True, True, True)),
+        (2.1, (True, True, True)),  # a weaker one brings nothing: the plants want it all the same
+        (2.3, (False, False, True)),  # one that is stronger than its label brings a little
+        (3.0, (False, False, False)),
+    ],
+)
+def test_a_pump_that_does_not_lift_draws_no_water(
+    height_m: float, drawn: tuple[bool, bool, bool]
+) -> None:
+    """What never comes down is not drunk, so that the reservoir and the plants tell of one water:
+    0.5 L a day evaporate whatever the pump does."""
+    pump = load("15m on, 15m off", lift=LIFT | {"height_m": height_m, "hose_length_m": 3.5})
+    plan = Plan.model_validate(
+        {
+            "format": 1,
+            "site": GARDEN,
+            "loads": {"pump": {"line": 17, "reservoir": "tank", **pump}},
+            "stands": {"heads": stand(air=None, drip_ml_per_min=None)},
+            "reservoirs": {"tank": {"full_l": 60, "inlet_at_l": 8, "losses_l_per_day": 0.5}},
+        }
+    )
+    outlook = water_of(plan, days=2).reservoirs["tank"].left_alone
+    left_l = outlook.water_l(outlook.end)
+    assert [one < 59.0 - 1e-9 for one in (left_l.high, left_l.likely, left_l.low)] == list(drawn)
+
+
+@pytest.mark.parametrize(
+    ("cycle", "is_told"), [("5m on, 4h off", True), ("15m on, 15m off", False)]
+)
+def test_a_reservoir_whose_plants_thirst_falls_more_slowly_than_told(
+    cycle: str, *, is_told: bool
+) -> None:
+    """Its course is that of what plants want; what of that they got is told beside it."""
+    plan = garden_of(cycle, tank={"full_l": 200, "inlet_at_l": 8})
+    water = water_of(plan)
+    notes = [one for one in found_in(plan, water) if "more slowly" in one.message]
+    assert len(notes) == is_told
+    if is_told:
+        heads = water.stands["heads"]
+        got_ml, lacked_ml = heads.transpired_ml.likely, heads.thirst_ml.likely
+        share = round(100 * got_ml / (got_ml + lacked_ml))
+        assert (notes[0].level, notes[0].where) == ("note", "reservoirs.tank")
+        assert f"they got {share} % of that" in notes[0].message
+        assert notes[0].mend == "see stands.heads"
 
 
 def test_a_stand_that_is_sown_later_is_told_so() -> None:

@@ -9,7 +9,6 @@ import pytest
 from controller.core.water.oxygen import (
     STANDARD_KPA,
     oxygen_meaning,
-    oxygen_percent,
     oxygen_saturation_mg_per_l,
 )
 
@@ -26,14 +25,6 @@ def test_high_places_hold_less() -> None:
         held = [oxygen_saturation_mg_per_l(water_c, air_kpa=kpa) for kpa in range(110, 44, -5)]
         assert all(lower > higher for lower, higher in pairwise(held))
         assert held[-1] > 0
-
-
-def test_half_of_what_it_can_hold_is_fifty_percent() -> None:
-    """And more than it can hold is more than a hundred."""
-    held = oxygen_saturation_mg_per_l(24.0, air_kpa=95.0)
-    assert oxygen_percent(held / 2, water_c=24.0, air_kpa=95.0) == pytest.approx(50)
-    assert oxygen_percent(held * 1.2, water_c=24.0, air_kpa=95.0) == pytest.approx(120)
-    assert oxygen_percent(0.0, water_c=24.0, air_kpa=95.0) == 0
 
 
 def test_it_is_said_in_words_what_is_known_and_what_is_not() -> None:
@@ -57,10 +48,3 @@ def test_pressures_that_no_land_has_are_refused(air_kpa: float) -> None:
     """Hectopascals in place of kilopascals among them."""
     with pytest.raises(ValueError, match="45 to 110 kPa"):
         oxygen_saturation_mg_per_l(20.0, air_kpa=air_kpa)
-
-
-@pytest.mark.parametrize("mg_per_l", [-0.1, 100.1, float("nan")])
-def test_contents_that_no_water_has_are_refused(mg_per_l: float) -> None:
-    """With the range."""
-    with pytest.raises(ValueError, match="0 to 100 mg/L"):
-        oxygen_percent(mg_per_l, water_c=20.0, air_kpa=STANDARD_KPA)

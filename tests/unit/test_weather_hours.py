@@ -216,6 +216,51 @@ def test_radiation_that_is_missing_comes_from_temperatures() -> None:
     assert hours[0].radiation_w_m2 == 0
 
 
+def warm_days(*days: tuple[str, float], hole: range = range(0)) -> str:
+    """Days of hours, all hours of a day equally warm; on 2 July without the hours of the hole."""
+    return "".join(
+        hourly_rows(
+            day,
+            f"{warmth_c},60,2,300",
+            hours=range(hour, hour + 1),
+        )
+        for day, warmth_c in days
+        for hour in range(1, 25)
+        if day != "2026-07-02" or hour not in hole
+    )
+
+
+@pytest.mark.parametrize("warmth_c", [36, 39])
+def test_a_hole_in_a_hot_spell_is_as_hot_as_the_days_around_it(warmth_c: int) -> None:
+    """Ten hours of 2 July are not in the file: the 1st had 38 °C, the 3rd 40 °C. The assumed day,
+    of 12 to 26 °C, would have cooled the afternoon. A row after a hole tells 3 hours."""
+    around = ("2026-07-01", 38), ("2026-07-03", 40)
+    rows = warm_days(around[0], ("2026-07-02", warmth_c), around[1], hole=range(9, 19))
+    hours = hours_on(source(rows, comments="# utc_offset_h = 0\n"), "2026-07-02")
+    assert [hour.temperature_c for hour in hours] == [warmth_c] * 8 + [39] * 8 + [warmth_c] * 6
+    near = (StandIn.CLEAR_SKY, StandIn.NEAR_TEMPERATURE, StandIn.HUMIDITY, StandIn.WIND)
+    assert [hour.assumed for hour in hours] == [()] * 8 + [near] * 8 + [()] * 6
+    assert {round(hour.humidity_pct, 3) for hour in hours[8:16]} == {
+        round(100 * saturation_kpa(warmth_c) / saturation_kpa(39), 3)
+    }
+
+
+@pytest.mark.parametrize(
+    ("day", "warmth_c"), [("2026-07-04", 31.0), ("2026-07-05", 31.0), ("2026-07-06", 31.0)]
+)
+def test_a_day_near_the_end_of_a_file_is_like_its_last(day: str, warmth_c: float) -> None:
+    """For three days; what stands in is told."""
+    air = source(warm_days(("2026-07-03", 31)), comments="# utc_offset_h = 0\n")
+    hours = hours_on(air, day)
+    assert {hour.temperature_c for hour in hours} == {warmth_c}
+    assert assumption_sentences(air, hours)[0] == (
+        "Temperature not known: taken from the same time of the nearest days that have it (all "
+        "the time)."
+    )
+    later = hours_on(air, "2026-07-07")
+    assert {hour.assumed[1] for hour in later} == {StandIn.TEMPERATURE}
+
+
 def test_hours_outside_of_the_file_are_those_of_the_assumed_day() -> None:
     """All four quantities stand in, and the temperature stays within the stated day's."""
     air = source(hourly_rows("2026-07-01", "40,50,2,600"), comments="# utc_offset_h = 0\n")
@@ -261,7 +306,8 @@ def test_what_stands_in_is_told_in_hours_and_sentences() -> None:
     }
     assert assumption_sentences(air, hours) == [
         "Temperature not known: taken from the assumed day (12.0 of 24 h).",
-        "Humidity not known: dew point taken as the coolest temperature of the day (12.0 of 24 h).",
+        "Humidity not known: dew point taken as the coolest temperature of the day, in dry places "
+        "2 to 3 °C too high (12.0 of 24 h).",
         "Wind not known: taken as 2 m/s (all the time).",
         "Sun not known: taken as that of the assumed sky, 100% of a cloudless one (12.0 of 24 h).",
         "Height above sea level not known: taken as 0 m.",

@@ -9,6 +9,7 @@ import pytest
 from tomlkit import dumps
 
 from controller.cli.main import main
+from tests.work import Work, counted_work
 from tests.worlds import load, on_demand, stand
 from web.paper.jobs import answer
 from web.paper.shares import share_of, whole
@@ -26,8 +27,11 @@ LIFT = {
 TANK = {"full_l": 60.0, "inlet_at_l": 8.0, "top_up_at_l": 20.0, "losses_l_per_day": 0.5}
 
 
-def _text(*, cycle: str = "15m on, 15m off", heads: Any = None, tank: Any = None) -> str:
-    """Heads outdoors on a pump with a lift, seedlings under lamps beside them, one reservoir."""
+def _text(
+    *, cycle: str = "15m on, 15m off", heads: Any = None, tank: Any = None, more_heads: int = 0
+) -> str:
+    """Heads outdoors on a pump with a lift, seedlings under lamps beside them, one reservoir; and
+    so many stands more like the first."""
     pump = load(f"sunrise | {cycle}", "sunset | 15m on, 45m off", lift=LIFT, reservoir="tank")
     tables = {
         "pump": pump,
@@ -46,7 +50,8 @@ def _text(*, cycle: str = "15m on, 15m off", heads: Any = None, tank: Any = None
                 name: {"line": line, **table}
                 for line, (name, table) in enumerate(tables.items(), 4)
             },
-            "stands": {"heads": outdoors, "seedlings": indoors},
+            "stands": {"heads": outdoors, "seedlings": indoors}
+            | {f"more_{number}": outdoors | {"plants": 7} for number in range(more_heads)},
             "reservoirs": {"tank": TANK | (tank or {})},
         }
     )
@@ -72,7 +77,7 @@ def test_a_previewed_day_has_the_water_of_a_dry_run(
     cycle: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Stands, lifts and reservoirs, figure by figure, and the findings that follow from them."""
-    text = _text(cycle=cycle)
+    text = _text(cycle=cycle, more_heads=1)
     for day in _previewed(text, None, "next", "hottest")["days"]:
         told = _dry_run(text, day["date"], tmp_path, capsys)
         water = day["water"]
@@ -87,6 +92,17 @@ def test_a_previewed_day_has_the_water_of_a_dry_run(
         assert {load["name"]: load["cost"] for load in day["loads"]} == {
             name: load["cost"] for name, load in told["loads"].items()
         }
+
+
+def test_stands_that_are_alike_are_followed_once() -> None:
+    """Another name and another number of plants make no other roots."""
+    heads, few, many = {"reserve": 0.31, "drip_ml_per_min": 40.0}, Work(), Work()
+    for work, more_heads in ((few, 1), (many, 9)):
+        text = _text(heads=heads | {"age_days": 20 + more_heads}, more_heads=more_heads)
+        with counted_work() as work_done:
+            _previewed(text, None, "next")
+        work.calls = work_done.calls
+    assert many.calls < 2 * few.calls
 
 
 def test_odd_days_have_the_figures_of_closely_looked_at_days() -> None:

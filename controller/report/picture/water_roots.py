@@ -98,7 +98,7 @@ def _told(scene: Scene, water: WaterAccount, stand: StandAccount) -> str:
     """The picture in words."""
     told = [_heading(scene, stand)]
     for name, day in days_told(water):
-        words = day_words(stand, day, scene.schedule.calendar)
+        words = day_words(stand, water, day, scene.schedule.calendar, account=scene.account)
         if words is not None:
             told.append(f"{name.capitalize()}, {words}" if name else words)
     return ". ".join(told) + "."
