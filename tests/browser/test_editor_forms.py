@@ -68,7 +68,7 @@ def test_a_variant_for_hot_days_is_made(shed: Garden, phone: Page) -> None:
     open_form(phone, shed)
     tower = card(phone, "tower")
     drawer = open_drawer(tower, "Other times in heat or cold")
-    drawer.get_by_label("Degrees or amount").fill("33")
+    drawer.get_by_label("Begins at").fill("33")
     drawer.get_by_role("button", name="Add it").tap()
     variant = tower.locator(".variant")
     expect(variant.get_by_role("heading", name="Variant “hot”")).to_be_visible()

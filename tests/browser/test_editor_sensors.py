@@ -228,7 +228,7 @@ def test_a_plan_is_made_in_the_form_at_both_widths(
     page.keyboard.press("Shift+ArrowRight")
     expect(border).to_have_attribute("aria-valuetext", "13:00")
     hot = open_drawer(breeze, "Other times in heat or cold")
-    hot.get_by_label("Degrees or amount").fill("30")
+    hot.get_by_label("Begins at").fill("30")
     hot.get_by_role("button", name="Add it").click()
     expect(breeze.locator(".variant")).to_have_count(1)
     assert looks.all_of(page) == []

@@ -158,7 +158,7 @@ def test_a_reservoir_is_added_and_drawn_from(tmp_path: Path, phone: Page) -> Non
         form.get_by_label("Pump draws air at").fill("70")
         form.get_by_role("button", name="Add it").tap()
         mark = form.locator(".field", has=phone.get_by_label("Pump draws air at"))
-        expect(mark.locator(".finding.is-error")).to_contain_text("allowed is less than full_l")
+        expect(mark.locator(".finding.is-error")).to_contain_text("allowed is less than “Full”")
         assert draft_text(phone) == SHED
         form.get_by_label("Pump draws air at").fill("8")
         form.get_by_role("button", name="Add it").tap()

@@ -220,7 +220,7 @@ def test_a_bound_that_does_not_fit_is_refused_beside_it(terrace: Garden, laptop:
     shortest.fill("60")
     shortest.press("Enter")
     expect(shortest).to_have_attribute("aria-invalid", "true")
-    expect(panel.locator(".demand")).to_contain_text("shortest_rest is 1h")
+    expect(panel.locator(".demand")).to_contain_text("“Shortest rest” is 1h")
     assert "shortest_rest" not in draft(laptop)["document"]["loads"]["tower"]["spans"][0]
 
 

@@ -107,6 +107,16 @@ def test_figures_before_and_after_are_the_command_line_s(
     expect(laptop.locator("#preview .preview-changes")).to_contain_text("The same as before: fan.")
 
 
+def test_two_currencies_are_not_subtracted(shed: Garden, laptop: Page) -> None:
+    """The plan in force is not told at the draft's price; words say why there is no cost."""
+    open_plan(laptop, shed)
+    edit(laptop, {"do": "set", "at": "energy.currency", "value": "CHF"})
+    _night(laptop, "10m on, 50m off")
+    expect(laptop.locator("#preview")).to_contain_text("prices are in different currencies.")
+    expect(_shown(laptop, "tower", "energy", 0)).to_be_visible()
+    expect(_shown(laptop, "tower", "cost", 0)).to_be_hidden()
+
+
 @pytest.mark.parametrize(
     ("locale", "warmest"),
     [("en-GB", "up to 31 °C assumed"), ("en-US", "up to 87.8 °F (31 °C) assumed")],

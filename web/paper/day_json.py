@@ -57,6 +57,7 @@ def day_text(
         "to_utc": rfc3339(account.end),
         "sun": sun_of(schedule, chosen.day),
         "air": done.air_note,
+        "currency": account.currency,
         "warmest_c": warmest_on(schedule.plan.site, Day(chosen.day, account.start, account.end)),
         "findings": [finding.as_json() for finding in done.findings],
     }

@@ -4,8 +4,7 @@ edit costs the loads that it concerns."""
 
 from __future__ import annotations
 
-from itertools import groupby
-from operator import itemgetter
+from collections import defaultdict
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.schedule import MICROWATTS_OF_A_WATT
@@ -67,9 +66,10 @@ def day_run(
         finding._replace(line=found.lines.of(finding.where))
         for finding in findings(schedule, account, None if water is None else water.account)
     ]
-    return DayRun(
-        account, lined, loads, air_on(schedule.plan.site, day.date).note_for(schedule.plan), water
-    )
+    air = air_on(schedule.plan.site, day.date)
+    is_told = water is not None and water.account.rests_on_air
+    air_note = air.note if is_told else air.note_for(schedule.plan)
+    return DayRun(account, lined, loads, air_note, water)
 
 
 def _runs(schedule: Schedule, groups: Groups, day: Day) -> list[GroupRun]:
@@ -125,18 +125,16 @@ def _remarks(schedule: Schedule, runs: Sequence[GroupRun]) -> tuple[Remark, ...]
 def _most_at_once(schedule: Schedule, loads: dict[str, LoadDay]) -> tuple[int, int]:
     """The most microwatts drawn at once for any length of time, and how long after the day's
     start that first was."""
-    drawn = {load.name: load.microwatts for load in schedule.loads}
-    edges = [
-        edge
-        for name, load in loads.items()
-        if drawn[name]
-        for since, until in load.on
-        for edge in ((since, drawn[name]), (until, -drawn[name]))
-    ]
-    edges.sort()
+    changes: defaultdict[int, int] = defaultdict(int)
+    for load in schedule.loads:
+        drawn = load.microwatts
+        if drawn:
+            for since, until in loads[load.name].on:
+                changes[since] += drawn
+                changes[until] -= drawn
     level = most = at_ms = 0
-    for instant, changes in groupby(edges, key=itemgetter(0)):
-        level += sum(change for _, change in changes)
+    for instant, change in sorted(changes.items()):
+        level += change
         if level > most:
             most, at_ms = level, instant
     return most, at_ms

@@ -11,6 +11,7 @@ The answer, as JSON:
         date, from_utc, to_utc
         sun     {dawn, sunrise, sunset, dusk}: instants or null
         air     a sentence: what air was assumed
+        currency    of the loads' costs; empty where the plan tells of no price
         warmest_c   the warmest of it, °C; null where nothing is known
         loads   [{name, kind, on, changed, spans, variants, on_s, starts, longest_dry_gap_s,
                 longest_dry_gap_from_utc, longest_on_s, energy_kwh, cost}]; `on` is a list of
@@ -40,10 +41,9 @@ from __future__ import annotations
 from collections import OrderedDict
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from controller.core.errors import PlanRefusedError
 from controller.paper.carrying_out import period
 from controller.report.comparison import comparison_json
-from web.paper.checking import first_date, read, schedule_of, told, year_findings
+from web.paper.checking import first_date, known_reading, schedule_of, told, year_findings
 from web.paper.day_json import day_text, json_text
 from web.paper.day_run import DayRun, day_run
 from web.paper.days import ChosenDay, chosen_days
@@ -51,9 +51,10 @@ from web.paper.group_run import Day, Groups
 from web.paper.shares import Share
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import date
 
+    from controller.core.findings import Finding
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
 
@@ -62,13 +63,13 @@ _KEPT_MAX = 16  # days of the plan in force that need not be put together again
 
 
 class _Running(NamedTuple):
-    """A day of the plan in force, which is told in other words where it is chosen for others."""
+    """A day of the plan in force, and what is told of it."""
 
-    schedule: Schedule
     done: DayRun
+    told: bytes
 
 
-_kept: OrderedDict[tuple[str, date], _Running] = OrderedDict()
+_kept: OrderedDict[tuple[str, ChosenDay], _Running] = OrderedDict()
 
 
 def preview(message: Mapping[str, Any]) -> Share:
@@ -79,36 +80,30 @@ def preview(message: Mapping[str, Any]) -> Share:
             `share`, which of how many: [0, 2] has every second day.
     """
     parts: list[str] = message["parts"]
-    try:
-        found = read(message["text"])
-    except PlanRefusedError as error:
-        return Share(_head(told(error.findings, message["text"])), [], None)
+    reading = known_reading(message["text"])
+    found = reading.plan
+    if found is None:
+        return Share(_head(told(reading.document, reading.findings)), [], None)
     which, of_many = message["share"]
     schedule = schedule_of(found)
     chosen = chosen_days(schedule, first_date(schedule, message["now"]), parts)[which::of_many]
     running = _running(message["running"], chosen)
+    others = [None] * len(chosen) if running is None else [one.done for one in running]
     groups = Groups(schedule)
     days = [
-        _day(found, schedule, groups, one, None if running is None else running[one.day].done)
-        for one in chosen
+        _day(found, schedule, groups, one, other) for one, other in zip(chosen, others, strict=True)
     ]
     head = b""
     if which == 0:
-        findings = year_findings(found, message["now"]) if "year" in parts else found.findings
-        head = _head(told(findings, message["text"]))
-    return Share(head, days, None if running is None else _told_running(chosen, running))
+        findings: Sequence[Finding] = found.findings
+        if "year" in parts:
+            findings = year_findings(found, schedule, message["now"])
+        head = _head(told(reading.document, findings))
+    return Share(head, days, None if running is None else [one.told for one in running])
 
 
 def _head(members: Mapping[str, object]) -> bytes:
     return json_text(members)[1:-1]
-
-
-def _told_running(chosen: list[ChosenDay], running: Mapping[date, _Running]) -> list[bytes]:
-    return [
-        day_text(of_day.schedule, one, of_day.done, is_running=True)
-        for one in chosen
-        for of_day in [running[one.day]]
-    ]
 
 
 def _day(
@@ -130,23 +125,23 @@ def _bounds(schedule: Schedule, day: date) -> Day:
     return Day(day, *period(schedule, day, 1))
 
 
-def _running(text: str | None, chosen: list[ChosenDay]) -> dict[date, _Running] | None:
-    """The same days by the plan in force, which is put together once a date."""
+def _running(text: str | None, chosen: list[ChosenDay]) -> list[_Running] | None:
+    """The same days by the plan in force, which are put together once."""
     if text is None:
         return None
-    missing = [one for one in chosen if (text, one.day) not in _kept]
+    missing = [one for one in chosen if (text, one) not in _kept]
     if missing:
-        try:
-            found = read(text)
-        except PlanRefusedError:  # of an older version: nothing to compare with
+        found = known_reading(text).plan
+        if found is None:  # of an older version: nothing to compare with
             return None
         schedule = schedule_of(found)
         groups = Groups(schedule)
         for one in missing:
             day = _bounds(schedule, one.day)
             done = day_run(found, schedule, groups, day, is_drawn=one.part in _DRAWN)
-            _kept[text, one.day] = _Running(schedule, done)
-    done_days = {one.day: _kept[text, one.day] for one in chosen}
+            told = day_text(schedule, one, done, is_running=True)
+            _kept[text, one] = _Running(done, told)
+    days = [_kept[text, one] for one in chosen]
     while len(_kept) > _KEPT_MAX:
         _kept.popitem(last=False)
-    return done_days
+    return days

@@ -270,6 +270,7 @@ class PreviewDay(_Told):
     from_utc: str
     to_utc: str
     air: str
+    currency: str
     warmest_c: float | None
     sun: dict[str, str | None]
     loads: list[PreviewLoad]
@@ -325,7 +326,8 @@ class FaultComplaint(_Told):
 
 
 class FaultsChecked(_Told):
-    """A fault script looked at; `document` is its text as JSON, null where it is no TOML."""
+    """A fault script looked at; `document` is its text as JSON, null where that cannot be read as
+    TOML."""
 
     is_fit: bool
     complaints: list[FaultComplaint]

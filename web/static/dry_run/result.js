@@ -14,6 +14,7 @@ import { accountTable } from "/static/preview/account.js";
 import { money } from "/static/preview/figures.js";
 import { downloads } from "/static/dry_run/downloads.js";
 import { RESULT } from "/static/words/dry-run-result.js";
+import { ACCOUNT } from "/static/words/preview.js";
 import { ended } from "/static/words/sentences.js";
 
 const TABLES_MAX = 4; // loads, of which each is told in a table of its own
@@ -97,7 +98,7 @@ function costsBy(prices) {
   const told = prices.filter((price) => price !== null);
   if (!told.length) return { price: null, remark: "" };
   const [{ perKwh, currency }] = told;
-  if (told.some((price) => price.currency !== currency)) return { price: null, remark: RESULT.currencies };
+  if (told.some((price) => price.currency !== currency)) return { price: null, remark: ACCOUNT.currencies };
   const price = { perKwh: null, currency };
   if (prices.length === 1 && perKwh === null) return { price, remark: RESULT.tariff };
   const isOne = perKwh !== null && prices.every((one) => one?.perKwh === perKwh);

@@ -18,12 +18,16 @@ const NOT_AT = {
   outdoors: [...OF_LAMPS, "air_speed_m_s"], "under-glass": OF_LAMPS, "under-lamps": ["light_share"],
 };
 
-/** Keys that cannot stand beside a value of another, and go when it comes. */
-export const GIVES_WAY = {
+/** Keys that a value of another forbids: they are not asked beside it. */
+export const FORBIDS = {
   Stand: {
-    sown: () => ["age_days"],
-    age_days: () => ["sown"],
     medium: (medium) => (medium === "bare-roots" ? ["medium_ml"] : []),
     place: (place) => NOT_AT[place] ?? [],
   },
+};
+
+/** Keys that cannot stand beside a value of another, and go when it comes. */
+export const GIVES_WAY = {
+  Energy: { price_per_kwh: () => ["tariff"] },
+  Stand: { sown: () => ["age_days"], age_days: () => ["sown"], ...FORBIDS.Stand },
 };

@@ -14,7 +14,7 @@ function controlOf({ options, unit, type, keyboard }) {
   input.autocomplete = "off";
   input.spellcheck = false;
   input.autocapitalize = "none";
-  if (unit) input.className = "has-unit";
+  if (unit !== undefined) input.className = "has-unit";
   return input;
 }
 
@@ -41,8 +41,9 @@ export class Field {
     this.home = desk.places.home();
     this.home.id = `${this.control.id}-found`;
     this.control.setAttribute("aria-describedby", `${this.hint.id} ${refused.id} ${this.home.id}`);
+    this.unit = make("span", "unit", given.unit ?? "");
     const row = make("div", "field-row", this.control);
-    if (given.unit) row.append(make("span", "unit", given.unit));
+    if (given.unit !== undefined) row.append(this.unit);
     this.element = make("div", "field", label, row, this.hint, refused, this.home);
     show(this.hint, Boolean(given.hint));
     if (given.options) this.setOptions(given.options);
@@ -94,9 +95,18 @@ export class Field {
     this.wish.make(text, { own: this.own, edits: edits(text, this.at), words: words(text), others });
   }
 
-  /** Whether it has a value, be it the plan's or wished for. */
+  /** Its value, be it the plan's or wished for. */
+  get value() {
+    return this.wish.shown(this.own);
+  }
+
   get isSaid() {
-    return this.wish.shown(this.own) !== "";
+    return this.value !== "";
+  }
+
+  /** Says in what it is typed, where that can change. */
+  setUnit(text) {
+    write(this.unit, text);
   }
 
   /** Escape takes back what was typed. */

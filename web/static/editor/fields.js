@@ -1,7 +1,7 @@
 /** Fields for the keys of a table of the plan, made from the plan's schema. */
 
 import { make, show } from "/static/dom.js";
-import { GIVES_WAY, INSTEAD, NEEDS } from "/static/editor/beside.js";
+import { FORBIDS, GIVES_WAY, INSTEAD, NEEDS } from "/static/editor/beside.js";
 import { Field } from "/static/editor/field.js";
 import { isName, namesFor } from "/static/editor/named.js";
 import { isRequired, keyboardFor, keysOf, rangeOf, schemaOf, valueOf } from "/static/editor/schema.js";
@@ -10,11 +10,11 @@ import { KEYS, WORDS } from "/static/words/settings.js";
 const inside = (part, path) => path.split(".").reduce((table, key) => table?.[key], part);
 
 /** What of a key's words and schema a field shows: its label, unit and keyboard, and a hint that ends with
- * what is allowed; `standard` is what the plan's reader takes where there is nothing. */
+ * what is allowed; `standard` is what the plan's reader takes where there is nothing, unless the words tell that better. */
 export function toldOf(desk, table, key, standard = undefined) {
   const told = schemaOf(desk.draft.schema, table, key);
   const words = KEYS[table]?.[key] ?? {};
-  const hint = WORDS.hint(words.hint ?? told.description ?? "", rangeOf(told), standard);
+  const hint = WORDS.hint(words.hint ?? told.description ?? "", rangeOf(told), words.empty ?? standard);
   return { label: words.label ?? key, unit: words.unit, hint, keyboard: keyboardFor(told) };
 }
 
@@ -101,10 +101,12 @@ export class Fields {
    * it that it was refused. */
   settle() {
     const isSaid = (key) => (this.fields.has(key) ? this.fields.get(key).isSaid : inside(this.part, key) !== undefined);
+    const forbids = Object.entries(FORBIDS[this.table] ?? {});
+    const forbidden = new Set(forbids.flatMap(([key, gone]) => gone(this.fields.get(key)?.value)));
     for (const [key, field] of this.fields) {
       const need = NEEDS[this.table]?.[key];
       const instead = INSTEAD[this.table]?.[key];
-      const isMeant = (need === undefined || isSaid(need)) && (instead === undefined || !isSaid(instead));
+      const isMeant = (need === undefined || isSaid(need)) && (instead === undefined || !isSaid(instead)) && !forbidden.has(key);
       show(field.element, isMeant || field.isSaid || field.wish.refusal !== null);
     }
   }

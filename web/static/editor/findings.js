@@ -1,11 +1,14 @@
 /** What the plan's reader finds, beside the part of the form that it is about. */
 
-import { make, show } from "/static/dom.js";
+import { make, prose, show } from "/static/dom.js";
 import { WORDS } from "/static/words/editor.js";
+import { inForm } from "/static/words/in_form.js";
+import { ended } from "/static/words/sentences.js";
 
-function line({ level, message, mend }) {
-  const item = make("li", `finding is-${level}`, make("strong", "", WORDS.levels[level] ?? level), ` ${message}`);
-  if (mend) item.append(make("span", "mend", ` ${WORDS.mend(mend)}`));
+function line(finding) {
+  const { level, message, mend } = inForm(finding);
+  const item = make("li", `finding is-${level}`, make("strong", "", WORDS.levels[level] ?? level), " ", ...prose(ended(message)));
+  if (mend) item.append(make("span", "mend", " ", ...prose(WORDS.mend(mend))));
   return item;
 }
 

@@ -1,6 +1,6 @@
 /** Controls with their names, for forms whose values the plan does not have yet. */
 
-import { make, show } from "/static/dom.js";
+import { make, show, write } from "/static/dom.js";
 import { alerting, listFindings } from "/static/editor/findings.js";
 
 let count = 0;
@@ -8,7 +8,7 @@ let count = 0;
 /** A value that is asked for. `label`; `hint` below it; `unit` beside it; `options` [[value, words]] make
  * it a choice; `value` at first; `type` and `keyboard` of the input; `key` in the plan; `isNeeded`: not for nothing. */
 export class Asked {
-  constructor({ label, hint = "", options = null, value = "", unit = "", type = "text", keyboard = "text", key = null, isNeeded = false }) {
+  constructor({ label, hint = "", options = null, value = "", unit, type = "text", keyboard = "text", key = null, isNeeded = false }) {
     Object.assign(this, { key, isNeeded });
     this.control = make(options ? "select" : "input");
     this.control.id = `new-${++count}`;
@@ -26,9 +26,10 @@ export class Asked {
     this.control.setAttribute("aria-describedby", `${note.id} ${refused.id}`);
     show(note, hint !== "");
     const row = make("div", "field-row", this.control);
-    if (unit) {
+    this.unit = make("span", "unit", unit ?? "");
+    if (unit !== undefined) {
       this.control.classList.add("has-unit");
-      row.append(make("span", "unit", unit));
+      row.append(this.unit);
     }
     this.element = make("div", "field", name, row, note, refused);
   }
@@ -40,6 +41,11 @@ export class Asked {
 
   get isEmpty() {
     return this.value === "";
+  }
+
+  /** Says in what it is typed, where that can change. */
+  setUnit(text) {
+    write(this.unit, text);
   }
 
   /** Says beside it what is wrong with it: findings, none of which takes that back. */

@@ -4,12 +4,12 @@ import { button, make, show } from "/static/dom.js";
 import { AddForm } from "/static/editor/add_form.js";
 import { Drawer } from "/static/editor/drawer.js";
 import { Fields } from "/static/editor/fields.js";
-import { refusalLines } from "/static/editor/findings.js";
 import { Fittings } from "/static/editor/fittings.js";
 import { LABEL, NewLift, labelAsked, numbersOf } from "/static/editor/new_lift.js";
-import { PointRows } from "/static/editor/points.js";
+import { PairRows } from "/static/editor/pair_rows.js";
+import { CURVE } from "/static/editor/points.js";
 import { removed } from "/static/editor/removal.js";
-import { Wish } from "/static/editor/wish.js";
+import { WishedRows } from "/static/editor/wished_rows.js";
 import { GROUPS } from "/static/words/settings.js";
 import { LIFT } from "/static/words/water_form.js";
 
@@ -57,23 +57,12 @@ export class LiftPart {
 class Curve {
   /** `toLabel()` leads to the numbers of the label. */
   constructor(desk, load, lift, toLabel) {
-    Object.assign(this, { desk, lift, own: "[]" });
-    this.wish = new Wish(desk.draft, () => this.show());
+    Object.assign(this, { desk, lift });
     const words = LIFT.toldCurve(load);
-    this.rows = new PointRows({
-      changed: (points) => this.wish.make(JSON.stringify(points), { own: this.own, edits: this.setting({ curve: points }), words }),
-    });
-    this.back = button("quiet", LIFT.takeBack, () => this.takeBack());
-    this.back.dataset.order = "";
-    this.rows.adding.after(this.back);
-    this.rows.element.addEventListener("keydown", (event) => {
-      if (event.key !== "Escape") return;
-      event.stopPropagation();
-      this.takeBack();
-    });
+    this.rows = new WishedRows(desk, CURVE, { edits: (points) => this.setting({ curve: points }), words });
     this.toCurve = this.swap({
-      title: LIFT.curveInstead, act: LIFT.takeCurve, words: () => words, asked: { curve: new PointRows() },
-      edits: ({ curve }) => [...this.without(LABEL), ...this.setting({ curve })], added: () => this.rows.focus(),
+      title: LIFT.curveInstead, act: LIFT.takeCurve, words: () => words, asked: { curve: new PairRows(CURVE) },
+      edits: ({ curve }) => [...this.without(LABEL), ...this.setting({ curve })], added: () => this.rows.rows.focus(),
     });
     this.toLabel = this.swap({
       title: LIFT.labelInstead, act: LIFT.takeLabel, words: () => LIFT.toldLabel(load), asked: labelAsked(desk),
@@ -108,28 +97,13 @@ class Curve {
     return keys.filter((key) => key in this.part).map((key) => ({ do: "remove", at: `${this.lift}.${key}` }));
   }
 
-  /** What was typed and is not in the plan goes. */
-  takeBack() {
-    this.wish.forget();
-    this.rows.forget();
-    this.show();
-    if (!this.rows.list.contains(document.activeElement)) this.rows.focus();
-  }
-
   draw(part) {
     this.part = part;
-    this.own = JSON.stringify(pointsOf(part.curve));
     const isCurve = part.curve !== undefined;
     show(this.rows.element, isCurve);
     show(this.toLabel, isCurve);
     show(this.toCurve, !isCurve);
-    this.show();
-  }
-
-  show() {
-    this.rows.draw(JSON.parse(this.wish.shown(this.own)));
-    this.rows.refuse(refusalLines(this.wish.refusal));
-    show(this.back, this.wish.refusal !== null);
+    this.rows.draw(pointsOf(part.curve));
   }
 }
 

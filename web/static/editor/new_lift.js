@@ -3,7 +3,8 @@
 import { make, show } from "/static/dom.js";
 import { AddForm } from "/static/editor/add_form.js";
 import { toldOf } from "/static/editor/fields.js";
-import { PointRows } from "/static/editor/points.js";
+import { PairRows } from "/static/editor/pair_rows.js";
+import { CURVE } from "/static/editor/points.js";
 import { numberOr } from "/static/editor/schema.js";
 import { LIFT } from "/static/words/water_form.js";
 
@@ -27,7 +28,7 @@ export class NewLift {
         ...askedFor(desk, WAY),
         by: { label: LIFT.by, options: [["label", LIFT.byLabel], [BY_CURVE, LIFT.byCurve]] },
         ...labelAsked(desk),
-        curve: new PointRows(),
+        curve: new PairRows(CURVE),
       },
       act: LIFT.add,
       home: () => `loads.${load}.lift`,

@@ -18,8 +18,8 @@ export class NewVariant {
     this.form = new AddForm(desk, {
       asked: {
         trigger: { label: words.trigger, options: [[HAND, WORDS.trigger.hand]] },
-        edge: { label: words.edge },
-        until: { label: words.until },
+        edge: { label: words.edge, unit: "" },
+        until: { label: words.until, unit: "" },
         least: { label: words.least },
         name: { label: words.name },
       },
@@ -58,7 +58,7 @@ export class NewVariant {
     for (const field of [edge, until, least]) show(field.element, way !== HAND);
     show(this.hint, way === NEW);
     const measures = this.desk.draft.document.sensors?.[sensor]?.measures ?? "air_temperature";
-    for (const field of [edge, until]) field.control.placeholder = FORM.sign(measures).trim();
+    for (const field of [edge, until]) field.setUnit(FORM.sign(measures).trim());
     if (this.isTyped) return;
     const first = edgesFor(measures, way);
     edge.control.value = String(first?.edge ?? "");

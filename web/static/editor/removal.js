@@ -2,7 +2,10 @@
 
 import { make } from "/static/dom.js";
 import { isSure, tell } from "/static/frame/orders.js";
+import { refusalLines } from "/static/editor/findings.js";
 import { namedBy } from "/static/editor/named.js";
+import { inForm } from "/static/words/in_form.js";
+import { ended } from "/static/words/sentences.js";
 import { WORDS as NAMED } from "/static/words/water_form.js";
 import { WORDS } from "/static/words/settings.js";
 
@@ -34,6 +37,6 @@ export async function removedByName(desk, list, name) {
 async function take(desk, edits, words) {
   const answer = await desk.draft.edit(edits, words);
   if (answer.isDone) tell(words, { undoing: () => desk.draft.undo() });
-  else tell(answer.findings?.find(({ level }) => level === "error")?.message ?? answer.message, { isProblem: true });
+  else tell(ended(inForm(refusalLines(answer)[0]).message), { isProblem: true });
   return answer.isDone;
 }

@@ -10,8 +10,11 @@ import { NewSensor } from "/static/editor/new_sensor.js";
 import { NewStand } from "/static/editor/new_stand.js";
 import { removed } from "/static/editor/removal.js";
 import { numberOr } from "/static/editor/schema.js";
+import { Tariff } from "/static/editor/tariff.js";
 import { GROUPS, WORDS } from "/static/words/settings.js";
 import { RESERVOIR, STAND } from "/static/words/water_form.js";
+
+const OF_MONEY = ["price_per_kwh", "cost_per_month"];
 
 export class Rest {
   constructor(desk) {
@@ -29,7 +32,7 @@ export class Rest {
     ];
     this.wholes = [
       new Whole(desk, { table: "TypicalDay", at: "site.typical_day", first: { coolest_c: "15", warmest_c: "28" } }),
-      new Whole(desk, { table: "Energy", at: "energy", besides: ["tariff"], first: { price_per_kwh: "", currency: "" } }),
+      new Whole(desk, { table: "Energy", at: "energy", besides: ["tariff"], more: [new Tariff(desk)], first: { price_per_kwh: "", currency: "" } }),
     ];
     this.element = make(
       "div", "groups", this.stands.element, this.newStand.element, this.reservoirs.element, this.newReservoir.element,
@@ -54,18 +57,26 @@ export class Rest {
     for (const form of [this.newStand, this.newReservoir, this.newSensor]) form.draw(plan);
     for (const [fields, at] of this.tables) fields.draw(at, plan[at] ?? {});
     for (const whole of this.wholes) whole.draw(plan);
+    for (const { fields } of this.allFields) {
+      for (const key of OF_MONEY) fields.get(key)?.setUnit(plan.energy?.currency ?? "");
+    }
+  }
+
+  get allFields() {
+    return [...this.tables.map(([fields]) => fields), ...this.wholes.map(({ fields }) => fields)];
   }
 }
 
 /** A table that a plan has as a whole or not at all. */
 class Whole {
-  constructor(desk, { table, at, first, besides = [] }) {
+  constructor(desk, { table, at, first, besides = [], more = [] }) {
     Object.assign(this, { desk, at });
     const [[title, keys]] = GROUPS[table];
     this.fields = new Fields(desk, { table, groups: GROUPS[table], besides, called: title });
     this.removal = button("quiet", WORDS.removeTable[at], () => removed(desk, at, WORDS.toldTableRemoved(title)));
     this.removal.dataset.order = "";
-    this.fields.groups.get(title).append(make("div", "buttons wide", this.removal));
+    this.more = more;
+    this.fields.groups.get(title).append(...more.map(({ element }) => element), make("div", "buttons wide", this.removal));
     this.is = make("div", "", this.fields.element, desk.places.home(at));
     this.form = new AddForm(desk, {
       asked: Object.fromEntries(keys.map((key) => [key, { ...toldOf(desk, table, key), value: first[key] }])),
@@ -90,5 +101,6 @@ class Whole {
     show(this.is, part !== undefined);
     show(this.isNot, part === undefined);
     this.fields.draw(this.at, part ?? {});
+    for (const more of this.more) more.draw(part ?? {});
   }
 }

@@ -5,6 +5,7 @@ import { tell } from "/static/frame/orders.js";
 import { Field } from "/static/editor/field.js";
 import { Fields } from "/static/editor/fields.js";
 import { NEW, retriggered, triggerOf, triggers } from "/static/editor/trigger.js";
+import { WORDS as FORM } from "/static/words/editor.js";
 import { GROUPS, WORDS } from "/static/words/settings.js";
 
 export class VariantSettings {
@@ -31,6 +32,8 @@ export class VariantSettings {
     this.trigger.setOptions(options.some(([value]) => value === own) ? options : [...options, [own, own || WORDS.notSet]]);
     this.trigger.draw(this.at, own);
     this.fields.draw(this.at, variant);
+    const sign = FORM.sign(this.desk.draft.document.sensors?.[variant.sensor]?.measures).trim();
+    for (const key of ["above", "below", "until"]) this.fields.fields.get(key).setUnit(sign);
     this.removal.textContent = WORDS.removeVariant(variant.name);
   }
 

@@ -163,7 +163,7 @@ class FigureCell {
     write(this.after, text(after));
     show(this.change, change === null ? isInOtherRow : change.word !== "");
     write(this.sign, change?.sign ?? "");
-    write(this.beside, after === null ? "" : figure.note?.(after) ?? "");
+    write(this.beside, after === null ? "" : figure.note?.(after, before) ?? "");
     write(this.words, change === null ? ACCOUNT.same : `${whole(change.amount)} ${change.word}`);
     this.element.classList.toggle("is-other", change !== null);
   }

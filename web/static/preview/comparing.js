@@ -13,6 +13,10 @@ const MAIN = new Set(["next", "hottest"]);
 export const dayBefore = (preview, day) =>
   preview.running?.days.find(({ date }) => date === day.date) ?? null;
 
+/** Whether what both plans cost can be compared, so far as both tell of prices. */
+export const isOneCurrency = ({ days, running }) =>
+  new Set([...days, ...(running?.days ?? [])].map(({ currency }) => currency).filter(Boolean)).size < 2;
+
 /** The days whose figures stand at the top. */
 export const mainDays = (preview) => preview.days.filter(({ part }) => MAIN.has(part));
 

@@ -31,20 +31,24 @@ function digitsOf(amount) {
   return Math.max(0, Math.min(6, 2 - Math.floor(Math.log10(Math.abs(amount)))));
 }
 
-/** An amount of money; a currency that the browser does not know is written behind. */
+const SMALL = 0.0995; // from here on, cents are two figures
+
+/** An amount of money, less than some cents to two figures; a currency that the browser does not know is
+ * written behind. */
 export function money(amount, currency) {
+  const digits = amount > 0 && amount < SMALL ? { maximumSignificantDigits: 2 } : {};
   try {
-    return new Intl.NumberFormat(undefined, { style: "currency", currency }).format(amount);
+    return new Intl.NumberFormat(undefined, { style: "currency", currency, ...digits }).format(amount);
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
-    return `${numberRound(amount, 2)}\u00a0${currency}`;
+    return `${new Intl.NumberFormat(undefined, { maximumFractionDigits: 2, ...digits }).format(amount)}\u00a0${currency}`;
   }
 }
 
 /** The figures of one load, in the order in which they matter to roots: `label` of the row; `value` of
  * its account, null where it is not told; `text` of a value; `more`, where given, of a difference between
  * values of a size, which is no finer than they are; `word` of a difference. Figures of other things may
- * have a `note` that stands beside the value, and `isTold` where a value alone does not say so. */
+ * have a `note` that stands beside the value, of that run and the one before it, and `isTold` where a value alone does not say so. */
 export const FIGURES = [
   { key: "gap", value: (load) => load.longest_dry_gap_s, text: lengthFine },
   { key: "starts", value: (load) => load.starts, text: (count) => numberRound(count, 0) },

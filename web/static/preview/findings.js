@@ -96,9 +96,9 @@ class FindingRow {
 /** `pump: limits, longest dry gap` for `loads.pump.limits.longest_dry_gap`. */
 function placeOf(where) {
   const parts = where.split(".");
-  if (parts.length < 3 || !NAMED.has(parts[0])) return parts.map(plain).join(", ");
+  if (parts.length < 2 || !NAMED.has(parts[0])) return parts.map(plain).join(", ");
   const [, name, ...rest] = parts;
-  return FINDINGS.place(name, rest.map(plain).join(", "));
+  return rest.length ? FINDINGS.place(name, rest.map(plain).join(", ")) : name;
 }
 
 const plain = (part) => (/^\d+$/.test(part) ? String(Number(part) + 1) : part.replaceAll("_", " "));

@@ -7,13 +7,13 @@ import { Problem } from "/static/api.js";
 import { later } from "/static/later.js";
 import { zoneName } from "/static/moments.js";
 import { accountColumns } from "/static/preview/account.js";
-import { changeWords, dayBefore, mainDays } from "/static/preview/comparing.js";
+import { changeWords, dayBefore, isOneCurrency, mainDays } from "/static/preview/comparing.js";
 import { dayColumn } from "/static/preview/day_words.js";
 import { Days } from "/static/preview/days.js";
 import { Findings, gathered } from "/static/preview/findings.js";
 import { money } from "/static/preview/figures.js";
 import { priceIn } from "/static/prices.js";
-import { DAYS, SUMMARY } from "/static/words/preview.js";
+import { ACCOUNT, DAYS, SUMMARY } from "/static/words/preview.js";
 
 const QUIET_MS = 250; // what is redrawn sooner needs no sign of it
 const TOLD_AFTER_MS = 1_500; // screen readers are told when typing pauses
@@ -70,7 +70,7 @@ class Preview {
   draw() {
     const draft = this.#draft;
     const { preview } = draft;
-    const price = priceIn(draft.document); // used for both plans
+    const price = preview === null || isOneCurrency(preview) ? priceIn(draft.document) : null; // used for both plans
     const findings = gathered(draft.findings, preview);
     const text = lineOf(draft, findings, price);
     write(this.line, text);
@@ -114,7 +114,9 @@ class Preview {
     accountColumns(this.changes, columns, { price, isWhole: !isCompared, level: 4 });
     const remarks = isCompared ? [] : [SUMMARY.noRunning];
     if (isCompared && this.changes.querySelector(".account-load")) remarks.push(SUMMARY.comparedWith);
-    if (remarks.length && price !== null) {
+    if (remarks.length && !isOneCurrency(preview)) {
+      remarks.push(ACCOUNT.currencies);
+    } else if (remarks.length && price !== null) {
       remarks.push(price.perKwh === null ? SUMMARY.tariff : SUMMARY.price(money(price.perKwh, price.currency)));
     }
     const zone = this.#draft.document?.site?.timezone;

@@ -1,6 +1,6 @@
 /** Amounts of water as a reader meets them: no more digits than models know. Rounding happens here. */
 
-import { numberRound } from "/static/numbers.js";
+import { numberFixed, numberRound } from "/static/numbers.js";
 import { AMOUNTS, NOTES } from "/static/words/water.js";
 
 /** `340`, `8.4`, `0.071`: two figures. */
@@ -20,6 +20,9 @@ export function rangeWords({ low, likely, high }, text) {
   const [number] = least.split(/\s/);
   return least === most && least === text(likely) ? "" : NOTES.range(number, most);
 }
+
+/** `1.4 mS/cm`. */
+export const strengthText = (ec) => AMOUNTS.strength(numberFixed(ec, 1));
 
 /** `150 mL`. */
 export const mlText = (ml) => AMOUNTS.ml(twoFigures(ml));

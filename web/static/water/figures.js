@@ -1,13 +1,15 @@
 /** The figures of stands, lifts and reservoirs, as `preview/account` draws them: see the figures of loads
  * there. `isTold` says whether there is anything to tell of one. */
 
+import { numberRound } from "/static/numbers.js";
+import { daysText, litreText, mlText, rangeWords, shareText, strengthText, twoFigures } from "/static/water/amounts.js";
 import { lengthRound } from "/static/words/lengths.js";
-import { daysText, litreText, mlText, rangeWords, shareText, twoFigures } from "/static/water/amounts.js";
 import { AMOUNTS, GREW, NOTES, ROWS, SHRANK } from "/static/words/water.js";
 
 const MINUTE_S = 60;
 const DAY_MS = 86_400_000;
 const ML_PER_MIN_A_L_PER_H = 1000 / 60;
+const PPM_STEP = 50;
 const TOLD = 0.05; // less of mL or L is an error of the model, and nothing to a plant
 
 const figure = (key, rest) => ({
@@ -18,21 +20,41 @@ const figure = (key, rest) => ({
   ...rest,
 });
 
+/** Words of one run, or those of two where they differ: what is likely may stay while the range goes. */
+const ofBoth = (words, one, before) => {
+  const [now, then] = [words(one), before ? words(before) : ""];
+  return now && then && now !== then ? NOTES.instead(now, then) : now;
+};
+
+/** A difference as a reader reckons it: of the two figures as they are told. */
+const ofTold = (round, text) => (difference, size) => text(round(size) - round(size - difference));
+const toTwo = (value) => Number(value.toPrecision(2));
+const toTenth = (value) => Math.round(10 * value) / 10;
+const toPercent = (share) => Math.round(100 * share);
+
 /** A figure that is a range: `of` one gives it, or null. */
 const ranged = (key, of, text, rest = {}) => figure(key, {
   value: (one) => of(one)?.likely ?? null,
   text,
-  note: (one) => (of(one) === null ? "" : rangeWords(of(one), text)),
+  more: ofTold(toTwo, text),
+  note: (one, before) => ofBoth(rangeOf(of, text), one, before),
   ...rest,
 });
+
+const rangeOf = (of, text) => (one) => (of(one) === null ? "" : rangeWords(of(one), text));
 
 /** Something that is hoped to be nothing, and told where it may be something. */
 const lacking = (key, of, text) => figure(key, {
   value: (one) => (of(one).likely > TOLD ? of(one).likely : 0),
   text: (amount) => (amount > 0 ? text(amount) : AMOUNTS.nothing),
   isTold: (one) => of(one).high > TOLD,
-  note: (one) => (of(one).high > Math.max(TOLD, of(one).likely) ? NOTES.worst(text(of(one).high)) : ""),
+  note: (one, before) => worstOf((run) => (of(run).high > Math.max(TOLD, of(run).likely) ? text(of(run).high) : ""), one, before),
 });
+
+const worstOf = (words, one, before) => {
+  const told = ofBoth(words, one, before);
+  return told && NOTES.worst(told);
+};
 
 const belowText = (seconds) => {
   if (seconds <= 0) return AMOUNTS.never;
@@ -42,17 +64,18 @@ const belowText = (seconds) => {
 /** Of a stand through so many days; `moment` writes an instant. */
 export const standFigures = (moment, days = 1) => [
   ranged("driest", (one) => one.driest_share, shareText, {
-    more: (share) => AMOUNTS.points(twoFigures(Math.max(1, Math.round(100 * share)))),
-    note: (one) => (one.driest_share === null
+    more: ofTold(toPercent, (points) => AMOUNTS.points(numberRound(points, 0))),
+    note: (one, before) => (one.driest_share === null
       ? AMOUNTS.nothingGrows
-      : NOTES.driest(moment(Date.parse(one.driest_utc)), rangeWords(one.driest_share, shareText))),
+      : NOTES.driest(ofBoth(rangeOf(({ driest_share: share }) => share, shareText), one, before), moment(Date.parse(one.driest_utc)))),
   }),
   figure("below", {
     value: (one) => (one.driest_share === null ? null : one.below_reserve_s.likely),
     text: belowText,
     label: ({ reserve }) => ROWS.below({ reserve: shareText(reserve).replace(" ", "\u00a0") }),
-    note: ({ below_reserve_s: { likely, high } }) =>
-      (belowText(likely) === belowText(high) ? "" : NOTES.worst(belowText(high))),
+    note: (one, before) => worstOf(
+      ({ below_reserve_s: { likely, high } }) => (belowText(likely) === belowText(high) ? "" : belowText(high)), one, before,
+    ),
   }),
   ranged("drinks", ({ transpired_ml: { low, likely, high } }) => ({ low: low / days, likely: likely / days, high: high / days }), mlText, {
     label: (one) => (days > 1 ? ROWS.drinksADay(one) : ROWS.drinks(one)),
@@ -60,10 +83,14 @@ export const standFigures = (moment, days = 1) => [
   lacking("thirst", (one) => one.thirst_ml, mlText),
 ];
 
+const mlAMinuteOf = ({ flow_per_plant_l_per_h: flow }) => flow && {
+  low: flow.low * ML_PER_MIN_A_L_PER_H, likely: flow.likely * ML_PER_MIN_A_L_PER_H, high: flow.high * ML_PER_MIN_A_L_PER_H,
+};
+
 /** Of a lift. */
 export const LIFT_FIGURES = [
   ranged("flow", (one) => one.flow_l_per_h, (flow) => AMOUNTS.litresAnHour(twoFigures(flow))),
-  ranged("each", (one) => one.flow_per_plant_l_per_h, (flow) => AMOUNTS.mlAMinute(twoFigures(flow * ML_PER_MIN_A_L_PER_H))),
+  ranged("each", mlAMinuteOf, (flow) => AMOUNTS.mlAMinute(twoFigures(flow))),
 ];
 
 const markOf = ({ top_up_at_l: mark }) => ({ mark: mark === null ? "" : litreText(mark) });
@@ -82,9 +109,22 @@ const reached = (key, of, moment, rest = {}) => figure(key, {
   ...rest,
 });
 
+/** What a meter of the plan's scale shows, to no more than models know. */
+const ppmText = (ec, scale) => numberRound(Math.round((ec * scale) / PPM_STEP) * PPM_STEP, 0);
+
+const strengthOf = ({ end_ec_ms_per_cm: strength }) => strength ?? null;
+
 /** Of a reservoir through a run that began with it full; `moment` writes an instant. */
 export const reservoirFigures = (moment) => [
   ranged("end", (one) => one.end_l, litreText),
+  ranged("strength", strengthOf, strengthText, {
+    more: ofTold(toTenth, strengthText),
+    note: (one, before) => {
+      const range = ofBoth(rangeOf(strengthOf, strengthText), one, before);
+      const { ppm_scale: scale } = one;
+      return scale && strengthOf(one) !== null ? NOTES.ppm(range, ppmText(strengthOf(one).likely, scale), scale) : range;
+    },
+  }),
   reached("topUpAt", (one) => one.top_up_utc, moment, { label: (one) => ROWS.topUpAt(markOf(one)) }),
   reached("dryAt", (one) => one.dry_utc, moment),
   lacking("unmet", (one) => one.unmet_l, litreText),

@@ -29,7 +29,6 @@ export const RESULT = {
   price: (amount) => `Cost at ${amount} a kWh.`,
   tariff: "Cost at the price of each time of day.",
   ownPrices: "Cost at the prices of each plan.",
-  currencies: "Cost is not told: the plans’ prices are in different currencies.",
   waterTitle: "Roots and water",
   waterUnfetched: (why) => `What was reckoned of roots and reservoirs cannot be shown: ${why}`,
   notTold: "not told",

@@ -69,7 +69,7 @@ export const WORDS = {
   typicalDay: "a typical day",
   weatherOfFile: "as in a weather file",
   weatherFile: "Choose a weather file",
-  typicalHint: "As the plan's site states it, or else assumed from where the site is. The outcome says which air it was.",
+  typicalHint: "As the plan states it, or else assumed from where the plants stand. The outcome says which air it was.",
   weatherHint: (most) => `EPW, TMY3 or CSV, up to ${sizeOf(most)}. A year of hours has about 2 MB.`,
   noWeatherFile: "No weather file is chosen yet. Choose one, or a typical day.",
 

@@ -92,7 +92,7 @@ export const WORDS = {
   leftForEver: (aDay) => `At ${aDay} a day lately, it outlasts all of us.`,
   usedUp: "The rated life is used up: have a new relay put in before it sticks.",
   gone: "Not in the plan any more.",
-  operationHint: "One operation is on and off. How many a relay is rated for is the plan's contact_life.",
+  operationHint: "One operation is on and off. How many a relay is rated for stands in the plan.",
   relaysFailed: (why) => `The relays' wear cannot be shown: ${why}`,
   lateTitle: "Lateness of switchings",
   lateSince: "Since the start",

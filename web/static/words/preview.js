@@ -54,6 +54,7 @@ export const ACCOUNT = {
   slight: (names) => `Other by less than 1\u00a0%: ${names}.`,
   kwh: (amount) => `${amount}\u00a0kWh`,
   none: "No load.",
+  currencies: "Cost is not told: the plans’ prices are in different currencies.",
 };
 
 export const STRIPS = {

@@ -7,6 +7,8 @@ function rangeWords({ least, most, isAbove }) {
   return isAbove ? `above ${from}, up to ${to}` : `${from} to ${to}`;
 }
 
+const standardWords = (standard) => (typeof standard === "number" ? numberRound(standard, 4) : standard);
+
 const VALUES = {
   kind: { pump: "pump", lamp: "lamp", fan: "fan", valve: "valve", heater: "heater" },
   active: { low: "low level: most relay boards", high: "high level" },
@@ -73,7 +75,7 @@ export const KEYS = {
     active: { label: "The relay pulls at", hint: "" },
     contact: { label: "It hangs on the contact that is" },
     watts: { label: "Power", unit: "W", hint: "from its label; for energy and cost" },
-    mains: { label: "Does the relay switch mains?", hint: "not said counts as yes" },
+    mains: { label: "Does the relay switch mains?", hint: "", empty: "yes" },
     longest_on: { label: "Longest on", hint: "never on for longer, whatever anybody orders" },
     shortest_on: { label: "Shortest on", hint: "" },
     shortest_off: { label: "Shortest off", hint: "" },
@@ -107,15 +109,15 @@ export const KEYS = {
     medium_ml: { label: "Volume of one pot or plug", unit: "mL", hint: "a net pot of 5\u00a0cm has about 90, a plug 25 (common practice)" },
     plants_per_m2: { label: "Plants on a square metre", hint: "of lit area" },
     place: { label: "Where", hint: "" },
-    light_share: { label: "Share of the sun that reaches them", hint: "0 to 1; not said: 1 outdoors, 0.7 under glass" },
+    light_share: { label: "Share of the sun that reaches them", hint: "", empty: "1 outdoors, 0.7 under glass" },
     lamp: { label: "Lit by", hint: "" },
     ppfd_umol: { label: "Light on them", unit: "µmol/m²/s", hint: "while it is on; 150 to 300 are usual (common practice)" },
     air: { label: "Sensor of their air", hint: "for demand" },
     humidity: { label: "Sensor of its humidity", hint: "for demand" },
     air_c: { label: "Air in the room", unit: "°C" },
     humidity_pct: { label: "Humidity in the room", unit: "%" },
-    air_speed_m_s: { label: "Air past the leaves", unit: "m/s" },
-    drip_ml_per_min: { label: "Water for one plant", unit: "mL/min", hint: "while its load is on; not said: by the pump’s lift" },
+    air_speed_m_s: { label: "Air past the leaves", unit: "m/s", hint: "" },
+    drip_ml_per_min: { label: "Water for one plant", unit: "mL/min", hint: "while its load is on", empty: "by the pump’s way up" },
     reserve: { label: "Reserve", hint: "share of their water that is to be left when roots are driest" },
   },
   Reservoir: {
@@ -123,28 +125,28 @@ export const KEYS = {
     top_up_at_l: { label: "Filled up at", unit: "L", hint: "what is left when somebody does" },
     inlet_at_l: { label: "Pump draws air at", unit: "L", hint: "what is left then" },
     losses_l_per_day: { label: "Lost in a day", unit: "L", hint: "drips, splashes, bare surfaces" },
-    water_c: { label: "Its temperature", unit: "°C", hint: "not said: the mean of the air" },
+    water_c: { label: "Its temperature", unit: "°C", hint: "", empty: "the mean of the air" },
     ec_ms_per_cm: { label: "Conductivity when full", unit: "mS/cm", hint: "at 25 °C" },
     ppm_scale: { label: "The meter’s ppm for 1 mS/cm", hint: "" },
   },
   Variant: {
     name: { label: "Name", hint: "" },
-    above: { label: "Begins above", hint: "" },
-    below: { label: "Begins below", hint: "" },
-    until: { label: "Back to normal at", hint: "" },
+    above: { label: "Begins above", unit: "", hint: "" },
+    below: { label: "Begins below", unit: "", hint: "" },
+    until: { label: "Back to normal at", unit: "", hint: "" },
     at_least: { label: "For at least", hint: "so that a cloud does not change it" },
   },
   Sensor: {
     measures: { label: "Measures", hint: "" },
     file: { label: "File of the kernel" },
-    scale: { label: "Times" },
-    offset: { label: "Plus, before that" },
+    scale: { label: "Times", hint: "such as 0.001 where the file has thousandths" },
+    offset: { label: "Plus, before that", hint: "added to what the file has" },
     line: { label: "Or a GPIO line", hint: "BCM number; for contacts and flow meters" },
     contact: { label: "Its contact is" },
     pull: { label: "Its resistor pulls" },
     debounce: { label: "Must rest for" },
     pulses_per_litre: { label: "Pulses a litre" },
-    every: { label: "Read each", hint: "not said: each minute or so" },
+    every: { label: "Read each", hint: "", empty: "each minute or so" },
     stale_after: { label: "Too old after", hint: "an older reading counts as none" },
   },
   Site: {
@@ -165,12 +167,12 @@ export const KEYS = {
     watts_at_once: { label: "Most power at once", unit: "W", hint: "" },
   },
   Energy: {
-    price_per_kwh: { label: "Price of a kWh", hint: "" },
+    price_per_kwh: { label: "Price of a kWh", unit: "", hint: "" },
     currency: { label: "Currency", hint: "such as EUR" },
   },
   SiteLimits: {
     energy_per_month_kwh: ENERGY_MONTH,
-    cost_per_month: { label: "Highest cost in a month", hint: "" },
+    cost_per_month: { label: "Highest cost in a month", unit: "", hint: "" },
     watts_at_once: { label: "Most power at once", unit: "W", hint: "" },
   },
 };
@@ -181,7 +183,7 @@ export const WORDS = {
   notSet: "not set",
   notSetBut: (value) => `not set: ${value}`,
   value: (key, value) => VALUES[key]?.[value] ?? String(value),
-  hint: (text, range, standard) => [text, range && rangeWords(range), (standard ?? null) !== null && `if empty: ${standard}`]
+  hint: (text, range, standard) => [text, range && rangeWords(range), (standard ?? null) !== null && `if empty: ${standardWords(standard)}`]
     .filter(Boolean).join("; "),
   toldSet: (where, label, text) => `${where}: ${label} ${text === "" ? "left empty" : text}`,
   beware: "Water, mains and pumps can hurt",
@@ -202,7 +204,7 @@ export const WORDS = {
 
   // Variants
   newVariant: {
-    trigger: "When", edge: "Degrees or amount", until: "Back to normal at", least: "For at least", name: "Its name",
+    trigger: "When", edge: "Begins at", until: "Back to normal at", least: "For at least", name: "Its name",
   },
   trigger: {
     above: (sensor) => `${sensor} is above`,

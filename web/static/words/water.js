@@ -23,6 +23,7 @@ export const ROWS = {
   topUpAfter: ({ mark }) => `A full one falls to ${mark} after`,
   dryAfter: () => "Its inlet draws air after",
   end: () => "Left at the end",
+  strength: () => "Strength at the end",
   topUpAt: ({ mark }) => `Falls to ${mark}`,
   dryAt: () => "Its inlet draws air",
   unmet: () => "Plants go without",
@@ -31,16 +32,17 @@ export const ROWS = {
 /** What a figure that went up, and one that went down, is said to be. */
 export const GREW = {
   driest: "more", drinks: "more", below: "longer", thirst: "more", flow: "more", each: "more",
-  topUpAfter: "longer", dryAfter: "longer", end: "more", topUpAt: "later", dryAt: "later", unmet: "more",
+  topUpAfter: "longer", dryAfter: "longer", end: "more", strength: "more", topUpAt: "later", dryAt: "later", unmet: "more",
 };
 export const SHRANK = {
   driest: "less", drinks: "less", below: "shorter", thirst: "less", flow: "less", each: "less",
-  topUpAfter: "shorter", dryAfter: "shorter", end: "less", topUpAt: "earlier", dryAt: "earlier", unmet: "less",
+  topUpAfter: "shorter", dryAfter: "shorter", end: "less", strength: "less", topUpAt: "earlier", dryAt: "earlier", unmet: "less",
 };
 
 export const AMOUNTS = {
   percent: (number) => `${number}\u00a0%`,
-  points: (number) => `${number}\u00a0points`,
+  points: (number) => (number === "1" ? "1\u00a0point" : `${number}\u00a0points`),
+  strength: (number) => `${number}\u00a0mS/cm`,
   ml: (number) => `${number}\u00a0mL`,
   litres: (number) => `${number}\u00a0L`,
   litresAnHour: (number) => `${number}\u00a0L/h`,
@@ -56,7 +58,9 @@ export const AMOUNTS = {
 /** What stands beside a figure. */
 export const NOTES = {
   range: (low, high) => `${low} to ${high}`,
-  driest: (at, range) => [`at ${at}`, range].filter(Boolean).join(", "),
+  instead: (now, before) => `${now} instead of ${before}`,
+  driest: (range, at) => [range, `at ${at}`].filter(Boolean).join(", "),
+  ppm: (range, ppm, scale) => [range, `${ppm}\u00a0ppm on the ${scale} scale`].filter(Boolean).join("; "),
   worst: (length) => `in the worst case ${length}`,
   earliest: (moment) => `at the earliest ${moment}`,
 };
