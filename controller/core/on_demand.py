@@ -152,8 +152,12 @@ def _fixed_in_time(
     """The fixed cycle of a span on demand, and a watering before it where a rest that began on
     demand would else outlast both the longest rest and the cycle's own."""
     piece = fixed.reason.piece
-    gap_ms = None if piece is None else piece.cycle.dry_gap_ms
-    if fixed.is_on or piece is None or gap_ms is None or memory.watered is None:
+    if piece is None:
+        return fixed
+    # Its waterings are measured by the cycle that gives them, and not by what a demand gives.
+    fixed = fixed._replace(reason=fixed.reason._replace(piece=piece._replace(watering_ms=None)))
+    gap_ms = piece.cycle.dry_gap_ms
+    if fixed.is_on or gap_ms is None or memory.watered is None:
         return fixed
     overdue = memory.watered + max(bounds.longest_rest_ms, gap_ms)
     if not memory.is_on and seen.tick < overdue:
@@ -165,7 +169,9 @@ def _fixed_in_time(
     watering_ms = piece.cycle.watering_ms or 0
     ends = began + min(watering_ms, load.longest_on_ms or watering_ms)
     if began < overdue or ends <= seen.tick:
-        return fixed
+        # Whether the watering that ends now was one, and the rest counts from here, is known when
+        # it has ended.
+        return fixed if fixed.look <= overdue else fixed._replace(look=seen.tick + 1)
     until = seen.now + ends - seen.tick
     if fixed.reason.why is Why.HOLD:  # which tells whose order it is
         reason = fixed.reason._replace(until=until)

@@ -170,7 +170,7 @@ def _length_words(length_ms: int) -> str:
         return f"{minutes} min"
     hours, left = divmod(minutes, 60)
     if hours >= 10:
-        return f"{round(minutes / 60)} h"
+        return f"{round(seconds / 3600)} h"
     return f"{hours} h {left} min" if left else f"{hours} h"
 
 

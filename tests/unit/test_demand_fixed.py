@@ -1,0 +1,61 @@
+"""The fixed cycle of a span on demand, while nobody tells the air: its waterings are waterings."""
+
+from __future__ import annotations
+
+import pytest
+
+from controller.core.orders import Why
+from controller.core.units import MINUTE_MS
+from tests.worlds import MIDNIGHT, Driver, load, ms, on_demand, plan_of, stand
+
+AIR = {"air": {"measures": "air_temperature", "stale_after": "20m"}}
+
+
+def garden(*, weighs_all: bool, **bounds: str) -> Driver:
+    """A pump whose plan waters on demand and whose sensor never speaks; weighed at each step, or
+    only when it is due."""
+    pump = load(kind="pump") | {"spans": [on_demand(**bounds)]}
+    plan = plan_of(sensors=AIR, stands={"heads": stand()}, pump=pump)
+    return Driver(plan, start=MIDNIGHT + ms("12h"), is_settled=True, weighs_all=weighs_all)
+
+
+def whys(driver: Driver) -> set[Why]:
+    """By which rules the pump was switched."""
+    return {change.why for change in driver.changes}
+
+
+@pytest.mark.parametrize("weighs_all", [False, True], ids=["when due", "at each step"])
+def test_a_fixed_watering_that_is_shorter_than_a_demanded_one_counts(weighs_all: bool) -> None:
+    """It is measured by its own cycle: after each of them roots are wet, and no recovery is due
+    when the longest rest is over, whenever one looks."""
+    driver = garden(
+        weighs_all=weighs_all, fixed="1m on, 1m off", shortest_watering="5m", longest_rest="7m"
+    )
+    for _ in range(200):
+        driver.advance("7s")
+        driver.step()
+    assert whys(driver) == {Why.PLAN}
+    assert driver.its("pump").watered == driver.its("pump").since or driver.states["pump"]
+
+
+@pytest.mark.parametrize("weighs_all", [False, True], ids=["when due", "at each step"])
+def test_after_a_fixed_watering_that_was_cut_short_the_longest_rest_still_ends(
+    weighs_all: bool,
+) -> None:
+    """A person holds the pump off for most of a watering: what is left of it wets no roots, so the
+    next comes when the longest rest is over and not with the next round of the cycle."""
+    driver = garden(weighs_all=weighs_all, fixed="1m on, 5m off", longest_rest="7m")
+    while not driver.states["pump"]:
+        driver.advance("1s")
+    while driver.states["pump"]:
+        driver.advance("1s")
+    watered = driver.tick
+    driver.advance("4m50s")
+    driver.hold("pump", "off", "55s")
+    driver.advance("70s")
+    assert not driver.states["pump"]
+    assert driver.its("pump").watered == watered, "15 of 60 seconds wet no roots"
+    while not driver.states["pump"]:
+        driver.advance("1s")
+    assert driver.its("pump").reason.why is Why.RECOVERY
+    assert driver.tick - watered == 7 * MINUTE_MS
