@@ -41,11 +41,15 @@ export function hoursBelow(fromMs, toMs, step = 3) {
   const row = make("div", "axis");
   row.setAttribute("aria-hidden", "true");
   for (const { at, text, hour } of fullHours(fromMs, toMs, step)) {
-    const part = (at - fromMs) / (toMs - fromMs);
-    if (part > 0.97 || part < 0.03) continue; // it would hang over the edge
-    const tick = make("span", hour % (2 * step) ? "tick is-minor" : "tick", text);
-    tick.style.left = `${100 * part}%`;
-    row.append(tick);
+    row.append(tickAt((at - fromMs) / (toMs - fromMs), text, hour % (2 * step) !== 0));
   }
   return row;
+}
+
+/** Words at a part of an axis, 0 to 1, with a mark at that place; a minor one gives way where there
+ * is little room. */
+export function tickAt(part, text, isMinor) {
+  const tick = make("span", isMinor ? "tick is-minor" : "tick", text);
+  tick.style.setProperty("--part", part);
+  return tick;
 }

@@ -5,7 +5,7 @@ import { onWithin } from "/static/editor/cycle.js";
 import { SNAP_MS } from "/static/editor/day.js";
 import { Handle } from "/static/editor/handle.js";
 import { skyOf, skyParts } from "/static/preview/sky.js";
-import { drawn } from "/static/strip.js";
+import { drawn, tickAt } from "/static/strip.js";
 import { WORDS } from "/static/words/editor.js";
 
 const LAMPS_MAX = 3;
@@ -50,11 +50,8 @@ export class Band {
     Object.assign(this, { pieces, day, on, selected, mayEdit });
     const { sun } = day.told;
     redo(this.sky, JSON.stringify([sun, day.fromMs]), () => skyOf(skyParts(sun, day.fromMs, day.toMs), true));
-    redo(this.axis, day.told.from_utc + day.hours.length, () => day.hours.slice(1).map(({ part, text, isMinor }) => {
-      const tick = make("span", isMinor ? "tick is-minor" : "tick", text);
-      tick.style.left = `${100 * part}%`;
-      return tick;
-    }));
+    redo(this.axis, day.told.from_utc + day.hours.length, () =>
+      day.hours.slice(1).map(({ part, text, isMinor }) => tickAt(part, text, isMinor)));
     redo(this.lamps, JSON.stringify(lamps), () => this.lampRows(lamps));
     this.layOut();
   }

@@ -1,0 +1,50 @@
+"""The hours below a strip of time: each stands where it is, and none hangs over an end."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from tests.browser.conftest import Garden
+from tests.browser.large_text import TWICE, enlarge
+
+# For each minute within three hours at which a strip of twelve hours may end: how far any of its
+# hours' words lie outside of it, and how far the mark of any lies from where that hour is, px.
+_FARTHEST = """async () => {
+  const { hoursBelow } = await import("/static/strip.js");
+  const { fullHours } = await import("/static/moments.js");
+  const home = document.querySelector(".axis").parentElement;
+  const found = { outside: 0, apart: 0, shown: 0 };
+  for (let minute = 0; minute < 180; minute += 1) {
+    const to = Date.UTC(2026, 6, 10, 12, minute), from = to - 12 * 3600e3;
+    const axis = hoursBelow(from, to);
+    home.append(axis);
+    const frame = axis.getBoundingClientRect();
+    const hours = fullHours(from, to, 3);
+    for (const [place, tick] of [...axis.querySelectorAll(".tick")].entries()) {
+      const box = tick.getBoundingClientRect();
+      if (box.width === 0) continue;
+      found.shown += 1;
+      found.outside = Math.max(found.outside, box.right - frame.right, frame.left - box.left);
+      const mark = box.left + parseFloat(getComputedStyle(tick, "::before").left);
+      const hour = frame.left + (frame.width * (hours[place].at - from)) / (to - from);
+      found.apart = Math.max(found.apart, Math.abs(mark - hour));
+    }
+    axis.remove();
+  }
+  return found;
+}"""
+
+
+@pytest.mark.parametrize("times", [1.0, TWICE])
+def test_no_hour_hangs_over_an_end(garden: Garden, chromium: Browser, times: float) -> None:
+    """On a phone, whatever time it is and however large the type; the mark stands at the hour."""
+    window = chromium.new_page()
+    window.goto(garden.page.url)
+    expect(window.locator(".strip-row")).to_have_count(2)
+    enlarge(window, times)
+    found = window.evaluate(_FARTHEST)
+    assert found["shown"] >= 180
+    assert found["outside"] <= 0.1, found
+    assert found["apart"] <= 1.0, found
+    window.close()
