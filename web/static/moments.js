@@ -69,6 +69,13 @@ function hoursOfLocale() {
 
 const MINUTE = { hour: hoursOfLocale(), minute: "2-digit" };
 const SECOND = { ...MINUTE, second: "2-digit" };
+const HOUR = formatIn("UTC", MINUTE).resolvedOptions().hour12 ? { hour: "numeric" } : MINUTE;
+
+/** `03:00`, or `3 AM` where that is the custom: a full hour on the clocks of a zone. */
+export const hourIn = (name, ms) => formatIn(name, HOUR).format(ms);
+
+/** `05:10` or `5:10 AM`: what the clocks of a zone show at an instant. */
+export const clockIn = (name, ms) => formatIn(name, MINUTE).format(ms);
 
 /** `20:14:03`. */
 export const clockExact = (ms) => format(SECOND).format(ms);
@@ -98,7 +105,7 @@ export function fullHours(fromMs, toMs, step) {
   for (let at = Math.ceil(fromMs / quarter) * quarter; at < toMs; at += quarter) {
     const told = partsOf(parts, at);
     if (Number(told.minute) === 0 && Number(told.hour) % step === 0) {
-      found.push({ at, text: format(MINUTE).format(at), hour: Number(told.hour) });
+      found.push({ at, text: hourIn(zone, at), hour: Number(told.hour) });
     }
   }
   return found;

@@ -36,20 +36,21 @@ export function layOver(home, kind, [from, to], seconds) {
   home.append(mark);
 }
 
-/** The site's full hours below a strip: each `step` hours, every other one bolder. */
-export function hoursBelow(fromMs, toMs, step = 3) {
+/** The site's full hours below a strip: every third. */
+export function hoursBelow(fromMs, toMs) {
   const row = make("div", "axis");
   row.setAttribute("aria-hidden", "true");
-  for (const { at, text, hour } of fullHours(fromMs, toMs, step)) {
-    row.append(tickAt((at - fromMs) / (toMs - fromMs), text, hour % (2 * step) !== 0));
+  for (const { at, text, hour } of fullHours(fromMs, toMs, 3)) {
+    row.append(tickAt((at - fromMs) / (toMs - fromMs), text, hour));
   }
   return row;
 }
 
-/** Words at a part of an axis, 0 to 1, with a mark at that place; a minor one gives way where there
- * is little room. */
-export function tickAt(part, text, isMinor) {
-  const tick = make("span", isMinor ? "tick is-minor" : "tick", text);
+/** The words for an hour of the day at a part of an axis, 0 to 1, with a mark at that place. Where
+ * there is little room, noon and midnight stay, then every sixth hour. */
+export function tickAt(part, text, hour) {
+  const kind = hour % 6 ? " is-third" : hour % 12 ? " is-sixth" : "";
+  const tick = make("span", `tick${kind}`, text);
   tick.style.setProperty("--part", part);
   return tick;
 }

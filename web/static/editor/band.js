@@ -51,7 +51,7 @@ export class Band {
     const { sun } = day.told;
     redo(this.sky, JSON.stringify([sun, day.fromMs]), () => skyOf(skyParts(sun, day.fromMs, day.toMs), true));
     redo(this.axis, day.told.from_utc + day.hours.length, () =>
-      day.hours.slice(1).map(({ part, text, isMinor }) => tickAt(part, text, isMinor)));
+      day.hours.slice(1).map(({ part, text, hour }) => tickAt(part, text, hour)));
     redo(this.lamps, JSON.stringify(lamps), () => this.lampRows(lamps));
     this.layOut();
   }

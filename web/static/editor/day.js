@@ -1,6 +1,7 @@
 /** A local day of a site: its instants, its hours, and where anchors fall on it. */
 
 import { CLOCK, DAY_S, followed, readAnchor } from "/static/editor/anchor.js";
+import { clockIn, hourIn } from "/static/moments.js";
 
 export const SNAP_MS = 300_000; // borders go by as much
 const QUARTER_MS = 900_000;
@@ -14,9 +15,7 @@ export class Day {
     this.read = new Intl.DateTimeFormat("en", {
       timeZone: zone, hour: "numeric", minute: "numeric", second: "numeric", hourCycle: "h23",
     });
-    this.shown = new Intl.DateTimeFormat(undefined, {
-      timeZone: zone, hour: "2-digit", minute: "2-digit",
-    });
+    this.zone = zone;
     this.hours = this.hoursShown();
   }
 
@@ -42,7 +41,7 @@ export class Day {
 
   /** `06:30`, to the nearest minute, as the browser's locale writes it. */
   clockText(ms) {
-    return this.shown.format(Math.round(ms / 60_000) * 60_000);
+    return clockIn(this.zone, Math.round(ms / 60_000) * 60_000);
   }
 
   /** The instant at which the site's clocks show a time of this day: the first where they show it
@@ -81,7 +80,7 @@ export class Day {
     const found = [];
     for (let at = this.fromMs; at < this.toMs; at += QUARTER_MS) {
       const s = this.clock(at);
-      if (s % 10_800 === 0) found.push({ part: this.part(at), text: this.shown.format(at), isMinor: s % 21_600 !== 0 });
+      if (s % 10_800 === 0) found.push({ part: this.part(at), text: hourIn(this.zone, at), hour: s / 3_600 });
     }
     return found;
   }
