@@ -23,7 +23,7 @@ _FARTHEST = """async () => {
     const axis = hoursBelow(from, to);
     home.append(axis);
     const frame = axis.getBoundingClientRect();
-    const hours = fullHours(from, to, 3);
+    const hours = fullHours(from, to);
     let end = -Infinity;
     for (const [place, tick] of [...axis.querySelectorAll(".tick")].entries()) {
       const box = tick.getBoundingClientRect();

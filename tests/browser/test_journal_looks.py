@@ -45,7 +45,7 @@ def test_it_is_light_and_asks_nobody_else(night: Night, chromium: Browser) -> No
         expect(window.locator("#week > .day")).to_have_count(7)
 
     size, foreign = looks.weight(chromium, f"{night.garden.page.url}/journal", is_drawn)
-    assert (size < looks.WEIGHT_MAX_BYTES, foreign) == (True, set())
+    assert (size < looks.WEIGHT_MAX_BYTES, foreign) == (True, set()), size
 
 
 def test_axe_finds_nothing(night: Night, chromium: Browser) -> None:

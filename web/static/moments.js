@@ -71,17 +71,17 @@ const MINUTE = { hour: hoursOfLocale(), minute: "2-digit" };
 const SECOND = { ...MINUTE, second: "2-digit" };
 const HOUR = formatIn("UTC", MINUTE).resolvedOptions().hour12 ? { hour: "numeric" } : MINUTE;
 
-/** `03:00`, or `3 AM` where that is the custom: a full hour on the clocks of a zone. */
+/** `03:00` or `3 AM`: a full hour in a zone. */
 export const hourIn = (name, ms) => formatIn(name, HOUR).format(ms);
 
-/** `05:10` or `5:10 AM`: what the clocks of a zone show at an instant. */
+/** `20:14` in a zone. */
 export const clockIn = (name, ms) => formatIn(name, MINUTE).format(ms);
 
 /** `20:14:03`. */
 export const clockExact = (ms) => format(SECOND).format(ms);
 
 /** `20:14`: the minute in which it is. */
-export const clockMinute = (ms) => format(MINUTE).format(ms);
+export const clockMinute = (ms) => clockIn(zone, ms);
 
 /** `Wed, 25 Nov`. */
 export const dayOf = (ms) => format({ weekday: "short", day: "numeric", month: "short" }).format(ms);
@@ -97,14 +97,14 @@ export function clockNear(ms, nowMs) {
   return format({ ...MINUTE, day: "numeric", month: "short" }).format(rounded);
 }
 
-/** Instants at which the site's clocks show a full hour that `step` divides, with how they write it. */
-export function fullHours(fromMs, toMs, step) {
+/** Instants at which the site's clocks show every third full hour, with how they write it. */
+export function fullHours(fromMs, toMs) {
   const parts = plainClock();
   const quarter = 900_000;
   const found = [];
   for (let at = Math.ceil(fromMs / quarter) * quarter; at < toMs; at += quarter) {
     const told = partsOf(parts, at);
-    if (Number(told.minute) === 0 && Number(told.hour) % step === 0) {
+    if (Number(told.minute) === 0 && Number(told.hour) % 3 === 0) {
       found.push({ at, text: hourIn(zone, at), hour: Number(told.hour) });
     }
   }

@@ -12,9 +12,5 @@ function format(digits) {
 /** `23.4`: at most so many digits after the point. */
 export const numberRound = (value, digits) => format(digits).format(value);
 
-/** `1.0`: so many digits after the point. */
-export const numberFixed = (value, digits) =>
-  new Intl.NumberFormat(undefined, { minimumFractionDigits: digits, maximumFractionDigits: digits }).format(value);
-
 /** `23.4`: at most one digit after the point. */
 export const numberShort = (value) => numberRound(value, 1);

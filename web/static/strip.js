@@ -40,14 +40,13 @@ export function layOver(home, kind, [from, to], seconds) {
 export function hoursBelow(fromMs, toMs) {
   const row = make("div", "axis");
   row.setAttribute("aria-hidden", "true");
-  for (const { at, text, hour } of fullHours(fromMs, toMs, 3)) {
+  for (const { at, text, hour } of fullHours(fromMs, toMs)) {
     row.append(tickAt((at - fromMs) / (toMs - fromMs), text, hour));
   }
   return row;
 }
 
-/** The words for an hour of the day at a part of an axis, 0 to 1, with a mark at that place. Where
- * there is little room, noon and midnight stay, then every sixth hour. */
+/** An hour of the day at a part of an axis, 0 to 1; where room is little, noon and midnight stay. */
 export function tickAt(part, text, hour) {
   const kind = hour % 6 ? " is-third" : hour % 12 ? " is-sixth" : "";
   const tick = make("span", `tick${kind}`, text);

@@ -1,11 +1,12 @@
 /** The form of the plan: each load a card with its day, then all else that a plan states. */
 
-import { arrange, make, show } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, show } from "/static/dom.js";
 import { Day } from "/static/editor/day.js";
 import { Drawer } from "/static/editor/drawer.js";
-import { formPart } from "/static/editor/parts.js";
 import { Places } from "/static/editor/findings.js";
 import { LoadCard } from "/static/editor/load.js";
+import { formPart } from "/static/editor/parts.js";
 import { WORDS } from "/static/words/editor.js";
 
 export { formParts } from "/static/editor/parts.js";

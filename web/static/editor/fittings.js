@@ -1,12 +1,13 @@
 /** What the water passes on its way up: so many of each fitting, a row each. */
 
-import { arrange, button, make, show } from "/static/dom.js";
-import { announce } from "/static/frame/orders.js";
+import { arrange } from "/static/arrange.js";
+import { button, make, show } from "/static/dom.js";
 import { Field } from "/static/editor/field.js";
 import { refusalLines } from "/static/editor/findings.js";
 import { Asked, setOptions } from "/static/editor/labelled.js";
 import { keysOf, numberOr, schemaOf } from "/static/editor/schema.js";
 import { Stepper } from "/static/editor/stepper.js";
+import { announce } from "/static/frame/orders.js";
 import { FITTINGS, REMOVE } from "/static/words/water_form.js";
 
 export class Fittings {

@@ -1,6 +1,7 @@
 /** A load as a card: what it is, what it does in a sentence, its day, its variants. */
 
-import { arrange, make, write } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, write } from "/static/dom.js";
 import { Drawer } from "/static/editor/drawer.js";
 import { formPart } from "/static/editor/parts.js";
 import { Spans } from "/static/editor/spans.js";

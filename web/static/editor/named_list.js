@@ -1,6 +1,7 @@
 /** Sensors, plants or reservoirs of a plan: each by its name, with its fields. */
 
-import { arrange, button, make, show } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { button, make, show } from "/static/dom.js";
 import { Fields } from "/static/editor/fields.js";
 import { nameField } from "/static/editor/naming.js";
 import { removedByName } from "/static/editor/removal.js";

@@ -1,12 +1,13 @@
 /** The pieces of a day of one load, or of one of its variants: band, chips, and the open piece. */
 
-import { arrange, button, make, show, write } from "/static/dom.js";
-import { announce, tell } from "/static/frame/orders.js";
+import { arrange } from "/static/arrange.js";
+import { button, make, show, write } from "/static/dom.js";
 import { anchorText, CLOCK, readAnchor } from "/static/editor/anchor.js";
 import { Band } from "/static/editor/band.js";
 import { readSpan } from "/static/editor/cycle.js";
 import { formPart } from "/static/editor/parts.js";
 import { Wish } from "/static/editor/wish.js";
+import { announce, tell } from "/static/frame/orders.js";
 import { WORDS } from "/static/words/editor.js";
 
 const ROUND_MS = 900_000;

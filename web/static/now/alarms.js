@@ -1,8 +1,9 @@
 /** Alarms: what is wrong, what to do, and that it was seen. */
 
-import { arrange, button, byId, make, show, write, writeProse } from "/static/dom.js";
-import { clockNear } from "/static/moments.js";
+import { arrange } from "/static/arrange.js";
+import { button, byId, make, show, write, writeProse } from "/static/dom.js";
 import { order } from "/static/frame/orders.js";
+import { clockNear } from "/static/moments.js";
 import { WORDS } from "/static/words/now.js";
 
 const cards = new Map();

@@ -1,6 +1,7 @@
 /** The loads: all of them in the plan's order, so that none moves under a finger. */
 
-import { arrange, byId, make } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { byId, make } from "/static/dom.js";
 import { Card } from "/static/now/card.js";
 import { WORDS } from "/static/words/now.js";
 

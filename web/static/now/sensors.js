@@ -1,12 +1,13 @@
 /** Sensors: what they read, and how long ago. */
 
-import { arrange, byId, make, write } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { byId, make, write } from "/static/dom.js";
 import { numberShort } from "/static/numbers.js";
 import { temperature } from "/static/temperatures.js";
 import { lengthRound } from "/static/words/lengths.js";
 import { WORDS } from "/static/words/now.js";
-import { sentence } from "/static/words/sentences.js";
 import { CONTACTS, MEASURES } from "/static/words/sensors.js";
+import { sentence } from "/static/words/sentences.js";
 
 const rows = new Map();
 

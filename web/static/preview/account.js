@@ -1,7 +1,8 @@
 /** What runs of plans came to, load by load: one run, or one before and one after with what became
  * of each figure, by sign and word. Drawn again, it changes in place. */
 
-import { arrange, make, show, write } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, show, write } from "/static/dom.js";
 import { changeOf, extentOf, pairOf, textOf } from "/static/preview/change.js";
 import { FIGURES } from "/static/preview/figures.js";
 import { ACCOUNT } from "/static/words/preview.js";

@@ -2,7 +2,8 @@
  * where that differs, the longest dry gap marked, night and day behind, the hours below. Drawn
  * again, it changes in place. */
 
-import { arrange, make, show, write } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, show, write } from "/static/dom.js";
 import { clockMinute } from "/static/moments.js";
 import { lengthFine } from "/static/preview/figures.js";
 import { skyOf, skyParts } from "/static/preview/sky.js";

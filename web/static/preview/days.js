@@ -1,6 +1,7 @@
 /** The days of a preview, one below the other; those on which nothing changes are folded. */
 
-import { arrange, make, write } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, write } from "/static/dom.js";
 import { brokenLimits, changedNames, dayBefore, isOther } from "/static/preview/comparing.js";
 import { DayStrips } from "/static/preview/day_strips.js";
 import { dayTitle } from "/static/preview/day_words.js";

@@ -1,6 +1,7 @@
 /** What a plan's reader should know: broken limits first, then errors, warnings; notes folded. */
 
-import { arrange, make, show, write } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, show, write } from "/static/dom.js";
 import { gradeOf, ORDER } from "/static/findings.js";
 import { dayBefore } from "/static/preview/comparing.js";
 import { dayTitle } from "/static/preview/day_words.js";

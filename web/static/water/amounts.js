@@ -1,6 +1,6 @@
 /** Amounts of water as a reader meets them: no more digits than models know. Rounding happens here. */
 
-import { numberFixed, numberRound } from "/static/numbers.js";
+import { numberRound } from "/static/numbers.js";
 import { AMOUNTS, NOTES } from "/static/words/water.js";
 
 /** `340`, `8.4`, `0.071`: two figures. */
@@ -21,8 +21,10 @@ export function rangeWords({ low, likely, high }, text) {
   return least === most && least === text(likely) ? "" : NOTES.range(number, most);
 }
 
-/** `1.4 mS/cm`. */
-export const strengthText = (ec) => AMOUNTS.strength(numberFixed(ec, 1));
+const tenths = new Intl.NumberFormat(undefined, { minimumFractionDigits: 1, maximumFractionDigits: 1 });
+
+/** `1.0 mS/cm`. */
+export const strengthText = (ec) => AMOUNTS.strength(tenths.format(ec));
 
 /** `150 mL`. */
 export const mlText = (ml) => AMOUNTS.ml(twoFigures(ml));

@@ -1,7 +1,8 @@
 /** Stands, lifts and reservoirs of a run, or of one before and one after: what a plan does to water,
  * block by block. Drawn again, it changes in place. */
 
-import { arrange, make, show, write } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, show, write } from "/static/dom.js";
 import { accountColumns } from "/static/preview/account.js";
 import { COURSE, WATER } from "/static/words/water.js";
 

@@ -1,6 +1,7 @@
 /** The water of a preview: figures of the main days before and after, and roots through a day. */
 
-import { arrange, make, show } from "/static/dom.js";
+import { arrange } from "/static/arrange.js";
+import { make, show } from "/static/dom.js";
 import { clockMinute } from "/static/moments.js";
 import { dayBefore, mainDays } from "/static/preview/comparing.js";
 import { dayColumn } from "/static/preview/day_words.js";
