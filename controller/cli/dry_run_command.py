@@ -172,9 +172,13 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
     from controller.report.comparison import comparison_json, comparison_text
     from controller.report.terminal import render
     from controller.report.water_comparison import WatersCompared
+    from controller.report.water_comparison_json import water_differences
 
     _write_picture(arguments, outcome, other)
     names = (str(arguments.plan), str(arguments.compare))
+    waters = None
+    if other is not None and outcome.water is not None and other.water is not None:
+        waters = WatersCompared(outcome.water, other.water, outcome.schedule.calendar)
     if arguments.json:
         account = _json(outcome)
         if other is not None:
@@ -182,6 +186,7 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
                 "plan": names[1],
                 **_json(other),
                 "differences": comparison_json(outcome.account, other.account),
+                **({} if waters is None else {"water_differences": water_differences(waters)}),
             }
         print_json(account)
         return
@@ -202,9 +207,6 @@ def _tell(arguments: argparse.Namespace, outcome: _Outcome, other: _Outcome | No
         )
         print(report)
     if other is not None:
-        waters = None
-        if outcome.water is not None and other.water is not None:
-            waters = WatersCompared(outcome.water, other.water, outcome.schedule.calendar)
         text = comparison_text(
             names,
             outcome.account,

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from controller.core.memory import Alarm
     from controller.core.observation import Observation, Tick
+    from controller.core.plan import Sensor
     from controller.core.schedule import LoadSchedule, Schedule
 
 _OF_LOADS = frozenset(
@@ -72,11 +73,6 @@ def adopted_memory(
     fitted = fit(new, known, memory.alarms, tick=memory.tick)
     is_of_this_boot = memory.boot == seen.boot
     awaited_from = seen.tick if is_of_this_boot else memory.tick
-    awaited = {
-        name: memory.awaited.get(name, awaited_from + stale_after_ms)
-        for name, stale_after_ms in new.sensors.items()
-        if name in memory.awaited or name not in old.sensors
-    }
     adopted = memory._replace(
         is_switch_pressed=memory.is_switch_pressed and _has_same_switch(old, new),
         loads=fitted.loads,
@@ -87,7 +83,7 @@ def adopted_memory(
             if _is_same(new, known, old.loads[turn.place].name)
         ),
         known={name: value for name, value in memory.known.items() if name in new.sensors},
-        awaited=awaited,
+        awaited=_awaited(old, new, memory, awaited_from),
         sensor_look=memory.tick,
         alarms=fitted.alarms,
     )
@@ -100,6 +96,27 @@ def adopted_memory(
         and _prospect(load, its, seen) != _prospect(*_of(new, adopted, load.name), seen)
     ]
     return recovery.lined_up(new, adopted, seen, otherwise), fitted.notices
+
+
+def _awaited(old: Schedule, new: Schedule, memory: Memory, tick: Tick) -> dict[str, Tick]:
+    """The sensors that may not have spoken yet under another plan, and until when each may take.
+
+    Those that are new, and those whose settings are, and those that were heard until now: a
+    sensor that is opened anew, for whatever reason, has lost its reading for a moment. Only one
+    that was silent and is as it was has no more time.
+    """
+    awaited = {}
+    for name, stale_after_ms in new.sensors.items():
+        is_as_it_was = name in old.sensors and _sensor(old, name) == _sensor(new, name)
+        if is_as_it_was and name in memory.awaited:
+            awaited[name] = memory.awaited[name]
+        elif not is_as_it_was or name in memory.known:
+            awaited[name] = tick + stale_after_ms
+    return awaited
+
+
+def _sensor(schedule: Schedule, name: str) -> Sensor | None:
+    return schedule.plan.sensors.get(name)
 
 
 def fit(

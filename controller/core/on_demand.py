@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from controller.core.demand.awaited import AwaitedPace, awaited_pace
 from controller.core.demand.pace import REVIEW_MS, pace_of, review_of
 from controller.core.memory import LONG_AGO_MS
 from controller.core.orders import Reason, Why
@@ -51,7 +52,12 @@ def on_demand(
     bounds = timeline.demand_of(piece)
     if bounds is None:
         return by_timeline(timeline, seen, why, detail)
+    pace: Pace | AwaitedPace | None
     pace = pace_of(load.drinkers, bounds, instant=seen.now, signs=signs)
+    if pace is None and signs.awaited:
+        pace = awaited_pace(
+            load.drinkers, bounds, piece.cycle, memory, instant=seen.now, signs=signs
+        )
     if pace is None:
         return _fixed_in_time(load, bounds, memory, seen, by_timeline(timeline, seen, why, detail))
     rested_ms = LONG_AGO_MS
@@ -70,11 +76,14 @@ def on_demand(
     if is_on:  # one that is cut short is measured by what was asked for
         piece = piece._replace(watering_ms=watering_ms)
     reason = made(Reason, (why, piece, detail, until))
-    return made(Wish, (is_on, reason, look, None if is_on else change))
+    rests_until = None if is_on else change
+    if not is_on and isinstance(pace, AwaitedPace):  # the plants have told nothing
+        rests_until = memory.rests_until
+    return made(Wish, (is_on, reason, look, rests_until))
 
 
 def _asked_for(
-    pace: Pace, memory: LoadMemory, tick: Tick, rested_ms: int
+    pace: Pace | AwaitedPace, memory: LoadMemory, tick: Tick, rested_ms: int
 ) -> tuple[bool, Tick, int]:
     """The state that the plants ask for, when it is over, and how long their watering lasts."""
     if memory.is_on:
@@ -91,7 +100,7 @@ def _asked_for(
     return True, tick + watering_ms, watering_ms
 
 
-def _rest_ends(pace: Pace, began: Tick, told: Tick | None) -> Tick:
+def _rest_ends(pace: Pace | AwaitedPace, began: Tick, told: Tick | None) -> Tick:
     """When a rest ends that began at a tick: as the pace has it now, or as was told before where
     that is sooner. What roots drank in hotter air is gone, so no rest that runs is drawn out."""
     ends = began + pace.rest_ms
@@ -117,7 +126,7 @@ def _end_told(
 
 
 def _words(
-    pace: Pace,
+    pace: Pace | AwaitedPace,
     piece: Piece,
     memory: LoadMemory,
     seen: Observation,

@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.findings import Finding
+from controller.core.phrases import times_words
 from controller.core.timeline import LOOK_DAYS
 from controller.core.units import DAY_MS, duration_text
 from controller.core.words import length_words
@@ -115,8 +116,8 @@ def runs_where_spans_meet(calendar: Calendar, spans: SpanList, days: range) -> l
             Finding(
                 "note",
                 f"loads.{spans.load.name}.longest_on",
-                f"{spans.name}: where spans meet, waterings run together {len(cut)} times in "
-                f"the year, longest {duration_text(worst.length_ms)} "
+                f"{spans.name}: where spans meet, waterings run together {times_words(len(cut))} "
+                f"in the year, longest {duration_text(worst.length_ms)} "
                 f"{_when(calendar, worst.start)}; longest_on cuts them at "
                 f"{duration_text(limit_ms or 0)}",
                 "nothing has to be done; start the later cycle with its off step to avoid it",

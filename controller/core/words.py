@@ -18,6 +18,7 @@ from controller.core.units import (
 
 if TYPE_CHECKING:
     from controller.core.calendar import Calendar
+    from controller.core.plan_parts.spans import Span
     from controller.core.schedule import LoadSchedule
     from controller.core.timeline import Timeline
     from controller.core.units import Instant
@@ -88,7 +89,9 @@ def _order_words(reason: Reason, load: LoadSchedule, *, now: Instant, calendar: 
         return f"{reason.detail[:1].upper()}{reason.detail[1:]}."
     timelines = dict(zip((v.name for v in load.variants), load.variant_timelines, strict=True))
     timeline = load.own if reason.why is Why.PLAN else timelines.get(reason.detail)
-    what = "" if timeline is None else _cycle_words(reason, timeline, now=now, calendar=calendar)
+    what = ""
+    if timeline is not None:
+        what = _cycle_words(reason, load, timeline, now=now, calendar=calendar)
     if reason.why is Why.PLAN:
         return what[:1].upper() + what[1:]
     name = reason.detail if timeline is None else f"variant {reason.detail}"
@@ -99,15 +102,19 @@ def _order_words(reason: Reason, load: LoadSchedule, *, now: Instant, calendar: 
     return f"{told}, {what}" if reason.why is Why.HOLD else f"{told}: {what}"
 
 
-def _cycle_words(reason: Reason, timeline: Timeline, *, now: Instant, calendar: Calendar) -> str:
+def _cycle_words(
+    reason: Reason, load: LoadSchedule, timeline: Timeline, *, now: Instant, calendar: Calendar
+) -> str:
     piece = reason.piece
     if piece is None or piece.span < 0:
         return ""
     span = timeline.spans[piece.span]
     anchor, cycle = span.anchor, piece.cycle
     what = f"steadily {cycle}" if cycle.steady is not None else f"cycle {cycle}"
-    if span.is_on_demand and reason.why is Why.HOLD:  # the fixed cycle is not what it goes by
-        what = "on demand"
+    if span.is_on_demand:
+        # Of a hold nothing else tells: only a demand gives waterings a length of its own.
+        is_fixed = reason.why is not Why.HOLD or piece.watering_ms is None
+        what = _fixed_words(span, load, now) if is_fixed else "on demand"
     at = clock_words(piece.start, now=now, calendar=calendar)
     since = (
         f"since {at}"
@@ -115,6 +122,13 @@ def _cycle_words(reason: Reason, timeline: Timeline, *, now: Instant, calendar: 
         else f"since {anchor_words(anchor)} at {at}"
     )
     return f"{what}, {since}."
+
+
+def _fixed_words(span: Span, load: LoadSchedule, now: Instant) -> str:
+    """The fixed cycle of a span on demand, and why it goes by that."""
+    if any(one.is_sown(now) for one in load.drinkers):
+        return f"cycle {span.without_air_words}"
+    return f"cycle {span.cycle} while nothing is sown"
 
 
 def anchor_words(anchor: Anchor) -> str:

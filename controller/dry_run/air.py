@@ -11,6 +11,7 @@ from controller.core.water.missing_inputs import StandIn
 from controller.weather.air_series import AirSeries, SeriesName, series_of
 from controller.weather.air_source import air_source
 from controller.weather.air_words import stand_in_words
+from controller.weather.coverage import coverage_words
 from controller.weather.humidity import humidity_series
 from controller.weather.typical_day import typical_air_of
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from controller.core.plan import Plan, Site
+    from controller.weather.air_source import AirSource
     from controller.weather.weather import Weather
 
 _SERIES: dict[str, SeriesName] = {
@@ -73,10 +75,19 @@ class _MadeWhenAsked(Mapping[str, AirSeries]):
         return len(self._makers)
 
 
+class _AirOfFile(NamedTuple):
+    """The series of a weather file, and what they are made from."""
+
+    series: Mapping[str, AirSeries]
+    source: AirSource
+
+
 def air_of(site: Site, weather: Weather | None, *, first: date, last: date) -> Air:
     """The air of the local dates from `first` to `last`, both included."""
     if weather is not None:
-        return _air_of_file(site, weather)
+        of_file = _air_of_file(site, weather)
+        remark = coverage_words(of_file.source, first=first, last=last)
+        return Air(of_file.series, weather.describe(remark))
     typical = typical_air_of(site)
     series = _MadeWhenAsked(
         {"air_temperature": typical.series, "humidity": typical.humidity_series}
@@ -85,7 +96,7 @@ def air_of(site: Site, weather: Weather | None, *, first: date, last: date) -> A
 
 
 @lru_cache(maxsize=1)
-def _air_of_file(site: Site, weather: Weather) -> Air:
+def _air_of_file(site: Site, weather: Weather) -> _AirOfFile:
     """The air of a weather file; who looks for advice carries out many runs in the same.
 
     What stands in for its humidity is told with the water of a run, which every run in a weather
@@ -96,4 +107,4 @@ def _air_of_file(site: Site, weather: Weather) -> Air:
         quantity: partial(series_of, weather, name) for quantity, name in _SERIES.items()
     }
     makers["humidity"] = partial(humidity_series, source, weather)
-    return Air(_MadeWhenAsked(makers), weather.describe())
+    return _AirOfFile(_MadeWhenAsked(makers), source)

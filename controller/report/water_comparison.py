@@ -28,6 +28,12 @@ if TYPE_CHECKING:
     _Told = TypeVar("_Told")
 
 
+# What a part is, as a title says it.
+STAND, LIFT, RESERVOIR = "stand", "water to the top", "reservoir"
+_UNSOWN, _NEVER, _NONE, _NOTHING = "not sown", "never", "none", "nothing"
+_NOT_IN_RUN = "not in the run"
+
+
 class WatersCompared(NamedTuple):
     """The water of two runs, and the calendar by which dates are told."""
 
@@ -36,13 +42,19 @@ class WatersCompared(NamedTuple):
     calendar: Calendar
 
 
-class _Part(NamedTuple):
-    """A stand, lift or reservoir that both plans have, with its rows; none where only one
-    has it, and then `sentence` says which."""
+class Part(NamedTuple):
+    """A stand, lift or reservoir, with its rows where both plans have it; `sentence` says what is
+    different, or which plan has it alone."""
 
-    title: str
+    kind: str
+    name: str
     rows: list[Row]
     sentence: str
+
+    @property
+    def title(self) -> str:
+        """Its name and what it is."""
+        return f"{printable(self.name)} ({self.kind})"
 
 
 def water_comparison(waters: WatersCompared, *, width: int, ink: Ink) -> list[str]:
@@ -50,7 +62,7 @@ def water_comparison(waters: WatersCompared, *, width: int, ink: Ink) -> list[st
     same in both are only named."""
     lines: list[str] = []
     alike: list[str] = []
-    for part in _parts(*waters):
+    for part in parts_compared(waters):
         if part.rows and not any(row.words for row in part.rows):
             alike.append(part.title)
             continue
@@ -62,11 +74,13 @@ def water_comparison(waters: WatersCompared, *, width: int, ink: Ink) -> list[st
     return lines
 
 
-def _parts(first: WaterAccount, second: WaterAccount, calendar: Calendar) -> Iterable[_Part]:
-    yield from _of_kind("stand", first.stands, second.stands, _stand_rows)
-    yield from _of_kind("water to the top", first.lifts, second.lifts, _lift_rows)
+def parts_compared(waters: WatersCompared) -> Iterable[Part]:
+    """Everything that either plan has: stands, then lifts, then reservoirs."""
+    first, second, calendar = waters
+    yield from _of_kind(STAND, first.stands, second.stands, _stand_rows)
+    yield from _of_kind(LIFT, first.lifts, second.lifts, _lift_rows)
     yield from _of_kind(
-        "reservoir",
+        RESERVOIR,
         first.reservoirs,
         second.reservoirs,
         lambda one, other: _tank_rows(one, other, calendar),
@@ -78,23 +92,27 @@ def _of_kind(
     first: Mapping[str, _Told],
     second: Mapping[str, _Told],
     rows_of: Callable[[_Told, _Told], list[Row]],
-) -> Iterable[_Part]:
+) -> Iterable[Part]:
     for name in dict.fromkeys([*first, *second]):
-        title = f"{printable(name)} ({kind})"
         one, other = first.get(name), second.get(name)
         if one is None:
-            yield _Part(title, [], "only the second plan has it")
+            yield Part(kind, name, [], "only the second plan has it")
         elif other is None:
-            yield _Part(title, [], "only the first plan has it")
+            yield Part(kind, name, [], "only the first plan has it")
         else:
             rows = rows_of(one, other)
-            yield _Part(title, rows, difference_words(rows))
+            yield Part(kind, name, rows, difference_words(rows))
 
 
-def _row(label: str, both: tuple[str, str], phrase: str) -> Row:
-    """A row; `phrase` says what is `{1}` instead of `{0}` where they differ."""
-    words = "" if both[0] == both[1] else phrase.format(*both)
-    return Row(label, *both, words)
+def _row(
+    label: str, both: tuple[str, str], phrase: str, *, nothing: str = "", without: str = ""
+) -> Row:
+    """A row; `phrase` says what is `{1}` instead of `{0}` where they differ, and `without` what
+    is where the second is `nothing`."""
+    if both[0] == both[1]:
+        return Row(label, *both, "")
+    words = without if nothing and both[1] == nothing else phrase
+    return Row(label, *both, words.format(*both))
 
 
 def _stand_rows(one: StandAccount, other: StandAccount) -> list[Row]:
@@ -102,45 +120,61 @@ def _stand_rows(one: StandAccount, other: StandAccount) -> list[Row]:
         return words(one), words(other)
 
     return [
-        _row("left when driest", both(_left), "{1} left when driest instead of {0}"),
+        _row(
+            "left when driest",
+            both(_left),
+            "{1} left when driest instead of {0}",
+            nothing=_UNSOWN,
+            without="{1} instead of {0} left when driest",
+        ),
         Row("its range", *both(_left_range), ""),
-        _row("below its reserve", both(_below), "below its reserve {1} instead of {0}"),
+        _row(
+            "below its reserve",
+            both(_below),
+            "below its reserve for {1} instead of {0}",
+            nothing=_NEVER,
+            without="never below its reserve instead of for {0}",
+        ),
         _row(
             "a plant's thirst",
             both(lambda stand: _ml(stand.thirst_ml.likely)),
             "a plant's thirst {1} instead of {0}",
+            nothing=_NONE,
+            without="no thirst instead of {0} a plant",
         ),
         _row(
             "thirst at worst",
             both(lambda stand: _ml(stand.thirst_ml.high)),
             "at worst a thirst of {1} instead of {0}",
+            nothing=_NONE,
+            without="no thirst at worst instead of {0}",
         ),
         _row(
             "drunk in the run",
-            both(lambda stand: _ml(stand.transpired_ml.likely)),
+            both(lambda stand: _ml(stand.transpired_ml.likely, nothing=_NOTHING)),
             "a plant drinks {1} in the run instead of {0}",
         ),
     ]
 
 
 def _left(stand: StandAccount) -> str:
-    return "not sown" if stand.driest is None else percent_text(stand.driest.left_share.likely)
+    return _UNSOWN if stand.driest is None else percent_text(stand.driest.left_share.likely)
 
 
 def _left_range(stand: StandAccount) -> str:
     if stand.driest is None:
-        return "not sown"
+        return _UNSOWN
     low, _, high = stand.driest.left_share
     return f"{100 * low:.0f} to {percent_text(high)}"
 
 
 def _below(stand: StandAccount) -> str:
     length_ms = stand.below_reserve_ms.likely
-    return rough_length_words(length_ms) if length_ms > 0.0 else "never"
+    return rough_length_words(length_ms) if length_ms > 0.0 else _NEVER
 
 
-def _ml(amount_ml: float) -> str:
-    return f"{two_figures(amount_ml)} mL" if amount_ml >= THIRST_TOLD_ML else "none"
+def _ml(amount_ml: float, *, nothing: str = _NONE) -> str:
+    return f"{two_figures(amount_ml)} mL" if amount_ml >= THIRST_TOLD_ML else nothing
 
 
 def _lift_rows(one: LiftAccount, other: LiftAccount) -> list[Row]:
@@ -165,11 +199,23 @@ def _tank_rows(one: ReservoirAccount, other: ReservoirAccount, calendar: Calenda
         return litre_words(tank.left_alone.water_l(tank.left_alone.end).likely)
 
     return [
-        _row("to be filled", both(filling), "to be filled {1} instead of {0}"),
-        _row("inlet draws air", both(dry), "inlet draws air {1} instead of {0}"),
+        _row(
+            "to be filled",
+            both(filling),
+            "to be filled {1} instead of {0}",
+            nothing=_NOT_IN_RUN,
+            without="not to be filled in the run instead of {0}",
+        ),
+        _row(
+            "inlet draws air",
+            both(dry),
+            "inlet draws air {1} instead of {0}",
+            nothing=_NOT_IN_RUN,
+            without="inlet draws no air in the run instead of {0}",
+        ),
         _row("left unfilled", both(left), "{1} left at the end instead of {0}, if never filled"),
     ]
 
 
 def _date(instant: Instant | None, calendar: Calendar) -> str:
-    return "not in the run" if instant is None else date_words(calendar.date_of(instant))
+    return _NOT_IN_RUN if instant is None else date_words(calendar.date_of(instant))

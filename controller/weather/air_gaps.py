@@ -22,7 +22,7 @@ from controller.weather.air_rows import Row
 from controller.weather.air_source import AirSource
 
 # A spell of weather lasts for some days; ours, no source.
-_NEAR_DAYS_MAX = 3
+NEAR_DAYS_MAX = 3
 
 
 class WholeRow(NamedTuple):
@@ -129,7 +129,7 @@ def _stand_in(source: AirSource, row: Row) -> Temperature:
     that may be another season's, and would cool a hot spell down."""
     if source.measured is not None:
         measured = source.measured()
-        for days in range(1, _NEAR_DAYS_MAX + 1):
+        for days in range(1, NEAR_DAYS_MAX + 1):
             around = (measured.value_at(row.end + way * days * DAY_MS) for way in (-1, 1))
             known = [value for value in around if value is not None]
             if known:

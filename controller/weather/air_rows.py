@@ -67,7 +67,7 @@ def _dated_rows(weather: Weather, day_start: Instant) -> Iterator[Row]:
     stamps, day_end = weather.stamps, day_start + DAY_MS
     cursor = day_start
     for index in range(bisect_right(stamps, day_start), len(stamps)):
-        start = stamps[index] - _length_ms(weather, index)
+        start = stamps[index] - row_length_ms(weather, index)
         if start >= day_end:
             break
         yield from _unknown(day_start, cursor, start)
@@ -84,7 +84,7 @@ def _dated_rows(weather: Weather, day_start: Instant) -> Iterator[Row]:
     yield from _unknown(day_start, cursor, day_end)
 
 
-def _length_ms(weather: Weather, index: int) -> int:
+def row_length_ms(weather: Weather, index: int) -> int:
     """How long the time is that a row tells: since the row before, at most 3 h.
 
     The first row's is as long as the second's; a row alone tells an hour.

@@ -88,9 +88,10 @@ class Weather:
         values: Column = getattr(self, name)
         return values
 
-    def describe(self) -> str:
-        """What a report says about where the air comes from, and what is missing of it."""
-        text = f"Weather from {self.source}"
+    def describe(self, remark: str = "") -> str:
+        """What a report says about where the air comes from, with a remark that follows on the
+        file's name, and what is missing of it."""
+        text = f"Weather from {self.source}{remark}"
         if self.is_typical_year:
             text += ", a typical year that stands for any calendar year"
         if self.missing:

@@ -13,7 +13,7 @@ from playwright.sync_api import expect
 
 from tests.browser import looks
 from tests.browser.conftest import grown
-from tests.browser.dry_run_view import open_dry_run, run
+from tests.browser.dry_run_view import choose_file, open_dry_run, run, saved
 from tests.browser.editor_form import card, chips, open_drawer, open_form
 from tests.browser.plan_view import draft, edit, open_plan
 
@@ -268,6 +268,27 @@ def test_a_dry_run_tells_of_water(terrace: Garden, laptop: Page) -> None:
     assert [row.split(",")[0] for row in rows] == [day["date"] for day in told["days"]]
     likely = told["days"][0]["stands"]["heads"]["driest_share"]["likely"]
     assert float(rows[0].split(",")[head.split(",").index("driest_share_likely")]) == likely
+
+
+def test_two_plans_are_compared_by_their_roots_too(
+    terrace: Garden, laptop: Page, tmp_path: Path
+) -> None:
+    """What differs in a load stands first, then what comes of it, in the command line's words."""
+    drier = tmp_path / "drier.toml"
+    drier.write_text(PLAN.replace("15m on, 15m off", DRY), encoding="utf-8")
+    open_dry_run(laptop, terrace, "?from=2026-07-12&days=3")
+    laptop.get_by_label("Beside it").select_option("file")
+    choose_file(laptop, "Choose a plan file", drier, number=1)
+    run(laptop)
+    told = json.loads(saved(laptop, "Figures (JSON)"))["compared"]
+    titles = laptop.locator(".differences dt")
+    expect(titles).to_have_text(
+        ["tower", "heads (stand)", "tower (water to the top)", "tank (reservoir)"]
+    )
+    words = told["water_differences"]["stands"]["heads"]["words"]
+    assert " left when driest instead of " in words
+    expect(laptop.locator(".differences dd").nth(1)).to_have_text(f"{words}.")
+    expect(laptop.locator(".differences dd").nth(2)).to_have_text("The same in both.")
 
 
 _LOOKS = [(width, scheme) for width in looks.WIDTHS for scheme in looks.SCHEMES]

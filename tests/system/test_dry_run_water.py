@@ -54,3 +54,25 @@ def test_weather_tells_days_of_a_plan_without_plants(
     assert all(1 < day["et0_mm"] < 9 for day in told["days"])
     _, told = _told(capsys, plan, "--days", "3")
     assert "days" not in told
+
+
+def test_two_plans_are_compared_by_their_roots(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """What each stand and reservoir has of both, beside what the loads do; the figures are those
+    of the two accounts."""
+    drier = tmp_path / "drier.toml"
+    text = _EXAMPLE.read_text(encoding="utf-8")
+    assert "15m on, 15m off" in text
+    drier.write_text(text.replace("15m on, 15m off", "5m on, 40m off"), encoding="utf-8")
+    _, told = _told(capsys, _EXAMPLE, "--days", "2", "--compare", str(drier))
+    compared = told["compared"]
+    assert set(compared["differences"]) == {"pump"}
+    heads = compared["water_differences"]["stands"]["heads"]
+    for which, run in (("first", told), ("second", compared)):
+        assert heads[which]["driest_share"] == run["stands"]["heads"]["driest_share"]["likely"]
+        assert heads[which]["thirst_at_worst_ml"] == run["stands"]["heads"]["thirst_ml"]["high"]
+    tank = compared["water_differences"]["reservoirs"]["tank"]
+    dry = told["reservoirs"]["tank"]["dry_if_left_alone_utc"]["likely"]
+    assert tank["first"]["dry_if_left_alone_utc"] == dry
+    assert "left when driest instead of" in heads["words"]

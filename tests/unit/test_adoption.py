@@ -284,6 +284,39 @@ def test_a_sensor_that_is_new_has_time_to_speak() -> None:
     ]
 
 
+def test_a_sensor_whose_settings_change_has_time_to_speak() -> None:
+    """It is opened anew, and the first reading of the new settings is on its way: no alarm comes
+    and goes for that. What stays silent is told when its readings would have grown stale."""
+    driver = Driver(garden(pump=load("on", variants=[HOT])))
+    driver.sense(air=20)
+    driver.advance("1h")
+    moved = plan_of(
+        sensors=SENSORS | {"air": {"measures": "air_temperature", "offset": -0.5}},
+        pump=load("on", variants=[HOT]),
+    )
+    driver.readings = {}
+    driver.adopt(moved)
+    driver.advance("30s")
+    assert driver.noted() == []
+    driver.sense(air=19.5)
+    driver.readings = {}
+    driver.adopt(garden(pump=load("on", variants=[HOT])))
+    driver.advance("1h")
+    assert driver.noted(Event.ALARM_RAISED) == ["01:10:30.001 alarm air (sensor silent)"]
+
+
+def test_a_sensor_that_was_silent_and_is_told_anew_stays_an_alarm_until_it_speaks() -> None:
+    """Other settings may be the mend, but nobody knows yet: the alarm neither ends nor repeats."""
+    driver = Driver(garden(pump=load("on", variants=[HOT])))
+    driver.advance("11m")
+    moved = SENSORS | {"air": {"measures": "air_temperature", "file": "/sys/other"}}
+    driver.adopt(plan_of(sensors=moved, pump=load("on", variants=[HOT])))
+    driver.advance("1m")
+    assert driver.noted() == ["00:10:00.001 alarm air (sensor silent)"]
+    driver.sense(air=20)
+    assert driver.noted()[1:] == ["00:12:00 alarm over air (sensor silent)"]
+
+
 # Turns and watts
 
 

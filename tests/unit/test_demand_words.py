@@ -215,3 +215,42 @@ def test_a_variant_on_demand_that_a_person_holds_is_told_as_on_demand() -> None:
     driver.hold("pump", "care", "3h")
     driver.advance("10m")
     assert "Held by hand: variant care, on demand, since 00:00 on 1 Jun." in told(driver)
+
+
+def test_the_fixed_cycle_is_told_as_what_stands_in_for_the_air() -> None:
+    """Who reads it learns that the sensor is silent, in the words of the day's table; and when the
+    air is known again, that is gone."""
+    driver = garden()
+    span = driver.schedule.loads[0].own.spans[0]
+    assert span.cycle_words.endswith("; 15m on, 15m off while the air is not known")
+    assert told(driver).endswith(
+        " Cycle 15m on, 15m off while the air is not known, since 00:00 on 1 Jun."
+    )
+    driver.sense(air=25.0)
+    assert "not known" not in told(driver)
+
+
+def test_the_fixed_cycle_of_a_variant_says_so_too() -> None:
+    """In force by a sensor, and held by hand."""
+    hot = {"name": "hot", "sensor": "roof", "above": 30, "until": 27, "spans": [on_demand()]}
+    plan = plan_of(
+        sensors=AIR | {"roof": {"measures": "air_temperature"}},
+        stands={"heads": stand()},
+        pump=load("1h on, 1h off", variants=[hot]),
+    )
+    driver = Driver(plan, start=NOON, is_settled=True)
+    driver.sense(roof=35.0)
+    words = "15m on, 15m off while the air is not known, since 00:00 on 1 Jun."
+    assert told(driver).endswith(f" Variant hot: cycle {words}")
+    driver.sense(roof=20.0)
+    driver.hold("pump", "hot", "1h")
+    assert told(driver).endswith(f" Held by hand: variant hot, cycle {words}")
+    driver.sense(air=25.0)
+    assert " Held by hand: variant hot, on demand, since " in told(driver)
+
+
+def test_the_fixed_cycle_of_what_is_not_sown_does_not_blame_the_air() -> None:
+    """The sensor speaks; there is nobody yet to ask how much they drink."""
+    driver = garden(age_days=None, sown="2027-01-01")
+    driver.sense(air=25.0)
+    assert " Cycle 15m on, 15m off while nothing is sown, since " in told(driver)

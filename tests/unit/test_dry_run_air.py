@@ -82,7 +82,7 @@ def test_a_preview_waters_as_often_as_the_dry_run_and_says_what_it_assumed() -> 
     assert starts != fixed
     assert note == done.air_note == AS_STATED
     assert done.water is not None
-    assert f"{OF_HUMIDITY.removesuffix('.')} (all the time)." in done.water.assumptions
+    assert OF_HUMIDITY in done.water.assumptions
 
 
 def test_no_sensor_of_humidity_is_silent_in_the_assumed_air() -> None:
@@ -220,7 +220,7 @@ def test_a_stand_is_watered_on_demand_in_a_file_without_humidity() -> None:
     assert done.water is not None
     assert [one for one in done.water.assumptions if one.startswith("Humidity")] == [
         "Humidity not known: dew point taken as the coolest temperature of the day, in dry places "
-        "2 to 3 °C too high (all the time)."
+        "2 to 3 °C too high."
     ]
 
 

@@ -302,7 +302,7 @@ def test_a_picture_shows_what_the_lines_say() -> None:
     points = re.findall(r"[ML]([0-9.]+) ([0-9.]+)", curve.attrib["d"])
     top, bottom = 40.0, 136.0  # of its panel, below a heading of one line that begins at 10
     for x, y in points[:: len(points) // 9]:
-        at = START + (float(x) - 36) / 300 * (outlook.end - START)
+        at = START + (float(x) - 36) / 288 * (outlook.end - START)
         level_l = outlook.likely.at(round(at)).water_l
         assert float(y) == pytest.approx(bottom - (bottom - top) * level_l / 60, abs=0.2)
     tops = [y for _, y in points if float(y) == top]
@@ -312,8 +312,8 @@ def test_a_picture_shows_what_the_lines_say() -> None:
 def test_a_picture_names_its_marks_and_tells_itself() -> None:
     """Inlet and top up beside their lines; all of it in words for those who cannot see it."""
     root, _ = drawn(tank_of(30))
-    texts = [one.text for one in root.iter("text")]
-    assert {"top up 20", "inlet 8", "60 L", "mS/cm", "tank: 60 L, filled at its mark"} <= set(texts)
+    texts = {one.text for one in root.iter("text")}
+    assert {"top up 20 L", "inlet 8 L", "60 L", "mS/cm", "tank: 60 L, filled at its mark"} <= texts
     group = root[0]
     assert group.attrib["aria-label"] == (
         "tank: 60 L, filled at its mark. Level from 60 L Wed 1 Jul to 45 L Fri 31 Jul. "
@@ -330,7 +330,7 @@ def test_names_of_marks_do_not_touch() -> None:
     """2.3 L and 2 L of 10 lie three units apart; their names ten."""
     root, _ = drawn(tank_of(9, Reservoir(full_l=10.0, inlet_at_l=2.0, top_up_at_l=2.3)))
     ys = {one.text: float(one.attrib["y"]) for one in root.iter("text")}
-    assert ys["inlet 2"] - ys["top up 2.3"] >= 10
+    assert ys["inlet 2 L"] - ys["top up 2.3 L"] >= 10
 
 
 def test_without_a_strength_there_is_no_second_curve() -> None:

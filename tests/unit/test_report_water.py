@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import Any
 
@@ -24,6 +25,7 @@ from controller.report.ink import Ink
 from controller.report.terminal import render
 from controller.report.text_cells import width_of
 from controller.report.water_comparison import WatersCompared, water_comparison
+from controller.report.water_comparison_json import water_differences
 from controller.report.water_days_text import in_part_words
 from controller.report.water_stand_text import (
     age_words,
@@ -377,6 +379,75 @@ def test_a_reservoir_is_compared_by_its_dates() -> None:
     assert "tank_0 (reservoir)" in lines
     assert "  to be filled             Thu 9 Jul not in the run" in lines
     assert "  inlet draws air         Sun 12 Jul not in the run" in lines
+
+
+@pytest.mark.parametrize(
+    ("changes", "there", "back"),
+    [
+        ({"thirst_ml": Bounds(0.0, 0.0, 0.0)},
+         "no thirst at worst instead of 12 mL", "at worst a thirst of 12 mL instead of none"),
+        ({"thirst_ml": Bounds(0.0, 8.0, 12.0)},
+         "a plant's thirst 8.0 mL instead of none", "no thirst instead of 8.0 mL a plant"),
+        ({"transpired_ml": Bounds(0.0, 0.0, 0.0)},
+         "a plant drinks nothing in the run instead of 600 mL",
+         "a plant drinks 600 mL in the run instead of nothing"),
+        ({"below_reserve_ms": Bounds(0.0, 3.0 * HOUR_MS, 4.0 * HOUR_MS)},
+         "below its reserve for 3 h instead of never",
+         "never below its reserve instead of for 3 h"),
+        ({"driest": None},
+         "not sown instead of 40 % left when driest", "40 % left when driest instead of not sown"),
+    ],
+    ids=["worst", "thirst", "drunk", "reserve", "sown"],
+)  # fmt: skip
+def test_what_becomes_nothing_is_told_as_people_say_it(
+    changes: dict[str, Any], there: str, back: str
+) -> None:
+    """And not as an amount of none."""
+    one = garden(1)[2]
+    other = replace(one, stands={"heads_0": stand(**changes)})
+    assert there in " ".join(compared(one, other, width=500))
+    assert back in " ".join(compared(other, one, width=500))
+
+
+def test_a_reservoir_that_lasts_is_told_as_such() -> None:
+    """A date instead of none, and none instead of a date."""
+    long, short = garden(1, days=20)[2], garden(1, days=8)[2]
+    words = " ".join(compared(long, short, width=500))
+    assert "not to be filled in the run instead of Thu 9 Jul" in words
+    assert "inlet draws no air in the run instead of Sun 12 Jul" in words
+    words = " ".join(compared(short, long, width=500))
+    assert "to be filled Thu 9 Jul instead of not in the run" in words
+
+
+def test_the_json_tells_what_differs_in_roots_and_reservoirs() -> None:
+    """The figures of both, second less first where both are numbers, and the words."""
+    schedule, _, first = garden(1, days=20)
+    second = garden(1, days=8, dip=0.4)[2]
+    told = water_differences(WatersCompared(first, second, schedule.calendar))
+    assert json.loads(json.dumps(told, allow_nan=False)) == told
+    assert list(told) == ["stands", "lifts", "reservoirs"]
+    heads, tank, lift = told["stands"]["heads_0"], told["reservoirs"]["tank_0"], told["lifts"]
+    assert heads["first"]["driest_share"] == pytest.approx(0.4, abs=0.01)
+    assert heads["difference"]["driest_share"] == pytest.approx(0.2, abs=0.01)
+    assert heads["words"].startswith("60 % left when driest instead of 40 %")
+    assert tank["first"]["dry_if_left_alone_utc"].startswith("2026-07-1")
+    assert tank["second"]["dry_if_left_alone_utc"] is None
+    assert tank["difference"] == {
+        "end_if_left_alone_l": pytest.approx(
+            tank["second"]["end_if_left_alone_l"] - tank["first"]["end_if_left_alone_l"]
+        )
+    }
+    assert "inlet draws no air in the run instead of Sun 12 Jul" in tank["words"]
+    assert lift["row_0"]["words"] == "the same in both"
+
+
+def test_the_json_tells_what_only_one_plan_has() -> None:
+    """With no figures of the other."""
+    schedule, _, first = garden(1)
+    told = water_differences(WatersCompared(first, garden(2)[2], schedule.calendar))
+    assert told["stands"]["heads_1"]["first"] is told["stands"]["heads_1"]["difference"] is None
+    assert told["stands"]["heads_1"]["second"] is not None
+    assert told["stands"]["heads_1"]["words"] == "only the second plan has it"
 
 
 def test_what_only_one_plan_has_is_said() -> None:

@@ -65,7 +65,8 @@ def test_a_file_is_read_at_once_with_its_scale_and_offset(tmp_path: Path) -> Non
         world.sensors.watch(plan_with({"air": air}))
         reading = await world.reading("air")
         assert reading.value == pytest.approx((6480 - 4368) * 0.0107251)
-        assert 3_600_000 <= reading.taken <= world.read_clock()[1]
+        # Its age is by another clock, and both are in whole milliseconds.
+        assert 3_600_000 - 1 <= reading.taken <= world.read_clock()[1]
         assert world.sensors.why_silent == {}
 
     in_life(act)
@@ -256,6 +257,28 @@ def test_another_plan_keeps_what_is_unchanged(tmp_path: Path) -> None:
         await world.reading("comes")
         assert [world.value(name) for name in ("stays", "changes", "comes")] == [20.0, 21.0, 20.0]
         assert "goes" not in world.sensors.readings
+
+    in_life(act)
+
+
+def test_a_reading_that_means_the_same_outlasts_other_settings(tmp_path: Path) -> None:
+    """How often it is read, and when it is stale, is no part of what it says: with these alone
+    there is no moment without a reading. Another source or another scale is."""
+
+    async def act(world: Sensing) -> None:
+        for name in ("air", "other"):
+            (tmp_path / name).write_bytes(b"20000\n")
+        air = thermometer(tmp_path / "air")
+        world.sensors.watch(plan_with({"air": air, "float": {**FLOAT, "debounce": "1s"}}))
+        before = await world.reading("air")
+        often = {"every": "5s", "stale_after": "1m"}
+        world.sensors.watch(plan_with({"air": air | often, "float": {**FLOAT, "debounce": "2s"}}))
+        assert world.sensors.readings["air"] == before
+        assert world.sensors.why_silent == {}
+        for meaning in ({"offset": 500.0}, {"scale": 0.002}, {"file": str(tmp_path / "other")}):
+            world.sensors.watch(plan_with({"air": air | meaning}))
+            assert "air" not in world.sensors.readings
+            await world.reading("air")
 
     in_life(act)
 

@@ -10,6 +10,7 @@ import pytest
 from controller.core.findings import Finding
 from controller.core.plan import Plan
 from controller.core.schedule import make_schedule
+from controller.core.span_borders import SpanList, runs_where_spans_meet
 from controller.core.year_walk import walk
 from tests.worlds import Driver, load, ms, on_demand, plan_of, spans, stand
 
@@ -111,6 +112,17 @@ def test_where_every_span_waters_a_long_rest_is_told_against_the_spans_own() -> 
         "pump: where spans meet, the roots stay dry for up to 1 h 30 min on 1 Jan 2026 from 20:15, "
         "longer than any cycle's own rest of 45 min"
     ]
+
+
+@pytest.mark.parametrize(("days", "often"), [(1, "once"), (2, "twice"), (3, "3 times")])
+def test_waterings_that_run_together_are_counted_as_people_count(days: int, often: str) -> None:
+    """20 min at the end of the night and 20 min at the start of the day, on each of the days."""
+    pump = load("00:00 | 10m off, 20m on", "06:00 | 20m on, 10m off", longest_on="30m")
+    schedule = make_schedule(plan_of(pump=pump))
+    only = SpanList(schedule.loads[0], schedule.loads[0].own, "loads.pump.spans", "pump")
+    findings = runs_where_spans_meet(schedule.calendar, only, range(20_600, 20_600 + days))
+    (note,) = (finding.message for finding in findings if finding.level == "note")
+    assert f"waterings run together {often} in the year, longest 40m on" in note
 
 
 def test_a_rest_that_a_demand_allows_anyway_is_no_surprise() -> None:

@@ -6,7 +6,7 @@ import json
 from typing import Any, get_args
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core.alarm_words import what_to_do
@@ -18,6 +18,7 @@ from controller.core.status.record import Lateness, PlanStatus, Status
 from controller.core.status.taking import _UNITS, Facts, status_of
 from controller.core.units import rfc3339
 from tests.gardens import NAMES, befall, gardens, happenings
+from tests.strategies import examples
 from tests.worlds import MIDNIGHT, Driver, load, ms, plan_of, spans
 
 FACTS = Facts(
@@ -241,7 +242,7 @@ def test_every_quantity_has_a_unit_or_none() -> None:
     assert set(_UNITS) == set(get_args(Quantity))
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(st.data())
 def test_whatever_happens_the_status_is_told_and_read_back(data: st.DataObject) -> None:
     """Random gardens in random trouble: JSON that any reader takes, and the same status back."""

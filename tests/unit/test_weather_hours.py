@@ -249,14 +249,12 @@ def test_a_hole_in_a_hot_spell_is_as_hot_as_the_days_around_it(warmth_c: int) ->
     ("day", "warmth_c"), [("2026-07-04", 31.0), ("2026-07-05", 31.0), ("2026-07-06", 31.0)]
 )
 def test_a_day_near_the_end_of_a_file_is_like_its_last(day: str, warmth_c: float) -> None:
-    """For three days; what stands in is told."""
+    """For three days; what stands in is told by what heads a report, and so not here."""
     air = source(warm_days(("2026-07-03", 31)), comments="# utc_offset_h = 0\n")
     hours = hours_on(air, day)
     assert {hour.temperature_c for hour in hours} == {warmth_c}
-    assert assumption_sentences(air, hours)[0] == (
-        "Temperature not known: taken from the same time of the nearest days that have it (all "
-        "the time)."
-    )
+    assert {hour.assumed[1] for hour in hours} == {StandIn.NEAR_TEMPERATURE}
+    assert assumption_sentences(air, hours)[0].startswith("Humidity not known: ")
     later = hours_on(air, "2026-07-07")
     assert {hour.assumed[1] for hour in later} == {StandIn.TEMPERATURE}
 
@@ -293,7 +291,8 @@ def test_without_a_stated_day_season_and_latitude_decide() -> None:
 
 
 def test_what_stands_in_is_told_in_hours_and_sentences() -> None:
-    """Half a day of the file without wind, half without the file; the height is unknown."""
+    """Half a day of the file without wind, half without the file; the height is unknown. What has
+    no hours beside it held all the time."""
     rows = hourly_rows("2026-07-01", "20,50,,0", hours=range(1, 13))
     site = Site(latitude=47.1, longitude=8.3, timezone="Europe/Zurich")
     air = source(rows, comments="# utc_offset_h = 0\n", site=site)
@@ -308,8 +307,8 @@ def test_what_stands_in_is_told_in_hours_and_sentences() -> None:
         "Temperature not known: taken from the assumed day (12.0 of 24 h).",
         "Humidity not known: dew point taken as the coolest temperature of the day, in dry places "
         "2 to 3 °C too high (12.0 of 24 h).",
-        "Wind not known: taken as 2 m/s (all the time).",
-        "Sun not known: taken as that of the assumed sky, 100% of a cloudless one (12.0 of 24 h).",
+        "Wind not known: taken as 2 m/s.",
+        "Sun not known: taken as that of the assumed sky, 100 % of a cloudless one (12.0 of 24 h).",
         "Height above sea level not known: taken as 0 m.",
     ]
 

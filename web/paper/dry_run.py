@@ -13,6 +13,8 @@ from controller.report.comparison import comparison_json
 from controller.report.events_csv import EventsCsv
 from controller.report.picture.draw import Run, draw, draw_pair
 from controller.report.picture.recorder import PictureRecorder
+from controller.report.water_comparison import WatersCompared
+from controller.report.water_comparison_json import water_differences
 from controller.weather.formats import parse_weather
 from web.paper.checking import read
 from web.paper.fault_check import script_of
@@ -23,6 +25,7 @@ from web.paper.water_told import water_told
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from controller.core.calendar import Calendar
     from controller.core.findings import Finding
     from controller.dry_run.account import Account
     from controller.dry_run.faults import FaultFile
@@ -51,6 +54,7 @@ class _Bounded(io.StringIO):
 
 
 class _Outcome(NamedTuple):
+    calendar: Calendar
     account: Account
     findings: list[Finding]
     air_note: str
@@ -100,12 +104,20 @@ def dry_run(message: Mapping[str, Any], tell: Callable[[float], None]) -> dict[s
             "plan": other_name,
             **second.as_json(),
             "differences": comparison_json(first.account, second.account),
+            **_water_differences(first, second),
         }
     if "events" in message["want"]:
         told["events"] = first.events
     if "picture" in message["want"]:
         told["picture"] = _picture(first.picture, None if second is None else second.picture)
     return told
+
+
+def _water_differences(first: _Outcome, second: _Outcome) -> dict[str, Any]:
+    if first.water is None or second.water is None:
+        return {}
+    waters = WatersCompared(first.water, second.water, first.calendar)
+    return {"water_differences": water_differences(waters)}
 
 
 def _weather(given: Mapping[str, str] | None) -> Weather | None:
@@ -160,6 +172,7 @@ def _carried_out(task: _Task, tell: Callable[[float], None]) -> _Outcome:
     if recorder is not None:
         picture = Run(schedule, done.account, recorder.recording, name, done.water)
     return _Outcome(
+        schedule.calendar,
         done.account,
         done.findings,
         done.air_note,

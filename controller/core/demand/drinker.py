@@ -93,16 +93,22 @@ class Drinker:
                 return None
         return temperature_c, humidity_pct
 
+    def is_sown(self, instant: Instant) -> bool:
+        """Whether it grows at an instant."""
+        return self._age_days(instant) is not None
+
+    def _age_days(self, instant: Instant) -> int | None:
+        if self.facts.sown is None:
+            return self.facts.age_days
+        return self.facts.age_days_on(self.calendar.date_of(instant))
+
     def thirst(self, instant: Instant, signs: Signs) -> Thirst | None:
         """What it needs at an instant; None while it does not know its air, or before it is
         sown."""
         read = self._read(signs.known)
         if read is None:
             return None
-        facts = self.facts
-        age_days = facts.age_days
-        if facts.sown is not None:
-            age_days = facts.age_days_on(self.calendar.date_of(instant))
+        age_days = self._age_days(instant)
         if age_days is None:
             return None
         is_lit = self.lamp is not None and self._is_lit(self.lamp, instant, signs)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from controller.core.observation import Tick
 
@@ -17,10 +17,11 @@ class Signs(NamedTuple):
 
     `known` has the fresh value of each sensor. `lit` and `dark` are lamps that a person holds so,
     and `held_until` is the first end of such a hold; all others shine as the plan's own spans have
-    them.
+    them. `awaited` are the sensors that have not spoken yet and still may.
     """
 
     known: Mapping[str, float]
     lit: frozenset[str] = frozenset()
     dark: frozenset[str] = frozenset()
     held_until: Tick = _NEVER
+    awaited: Collection[str] = ()

@@ -100,7 +100,12 @@ class Span(Part):
         rests = (
             f"{duration_text(bounds.shortest_rest_ms)} to {duration_text(bounds.longest_rest_ms)}"
         )
-        return f"on demand, rests of {rests}; {self.cycle} while the air is not known"
+        return f"on demand, rests of {rests}; {self.without_air_words}"
+
+    @property
+    def without_air_words(self) -> str:
+        """What a span on demand does while a reading of the air is wanting."""
+        return f"{self.cycle} while the air is not known"
 
     @property
     def demand(self) -> DemandBounds | None:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from controller.core.calendar import Calendar
 
-LEFT, RIGHT = 36.0, 54.0  # for the numbers of the scale, and for the names of marks
+LEFT, RIGHT = 36.0, 66.0  # for the numbers of the scale, and for the names of marks
 _DATES_MAX = 7
 _DATES_APART = (1, 2, 4, 7, 14, 28, 61, 122)  # days
 

@@ -176,7 +176,7 @@ def _draw_marks(group: Element, panel: TimePanel, outlook: ReservoirOutlook) -> 
         line = f"M{number(LEFT)} {number(y)}h{number(WIDTH - LEFT - RIGHT)}"
         colour = "l-alarm" if name == "inlet" else "l-person"
         add(group, "path", d=line, class_=f"edge {colour}")
-        text = f"{name} {fact_words(level_l).removesuffix(' L')}"
+        text = f"{name} {fact_words(level_l)}"
         add(group, "text", text, x=WIDTH - RIGHT + 4, y=text_y + 3, class_="s")
 
 

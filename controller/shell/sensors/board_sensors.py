@@ -32,6 +32,7 @@ _HANGS_MS = 2_000  # a file that has not answered for so long is told of
 _AGAIN_S = 1.0
 # Of the time between two readings: what a timer may come early must not cost a reading.
 _WINDOW_SHARE = 0.9
+_OF_TIME = ("every", "stale_after", "debounce")  # of a sensor's settings, those without a meaning
 
 
 class BoardSensors:
@@ -85,10 +86,15 @@ class BoardSensors:
 
     def watch(self, plan: Plan) -> None:
         """Reads the sensors of this plan from now on, and no others; those that have not
-        changed keep their readings and their lines."""
+        changed keep their lines, and those whose readings mean what they did keep these."""
         if self._is_closed:
             return
         sensors, windows_ms = dict(plan.sensors), _windows_ms(plan)
+        alike = {
+            name
+            for name, sensor in sensors.items()
+            if name in self._sensors and _means_as(self._sensors[name], sensor)
+        }
         kept = {
             name
             for name, sensor in sensors.items()
@@ -102,13 +108,13 @@ class BoardSensors:
         for name, sensor in sensors.items():
             if sensor.file is not None:
                 self._names_by_path.setdefault(sensor.file, []).append(name)
-        self.door.expect({name: sensor.measures for name, sensor in sensors.items()}, kept=kept)
+        self.door.expect({name: sensor.measures for name, sensor in sensors.items()}, kept=alike)
         sourced = {
             name: sensor.every_ms
             for name, sensor in sensors.items()
             if sensor.file is not None or sensor.line is not None
         }
-        for name in sensors.keys() - sourced.keys() - kept:
+        for name in sensors.keys() - sourced.keys() - alike:
             self.door.miss(name, "it has neither a file nor a line: known only in a dry run")
         self._rounds.set(sourced)
         self._flow_watch.set(
@@ -215,6 +221,12 @@ class BoardSensors:
             debounce_ms=sensor.debounce,
             tell=lambda value: self.door.take(name, value, self._read_clock()[1]),
         )
+
+
+def _means_as(one: Sensor, other: Sensor) -> bool:
+    """Whether readings of both mean the same: of one quantity, from one source, by one scale. How
+    often it is read, how long a contact must rest and when a reading is stale may differ."""
+    return one.model_copy(update={name: getattr(other, name) for name in _OF_TIME}) == other
 
 
 def _windows_ms(plan: Plan) -> dict[str, int]:

@@ -31,7 +31,7 @@ export function drawResult(home, { told, about }, askEvents) {
     make("div", "result-head", title, make("p", "", periodWords(about)), make("p", "hint", worldWords(told, about, zone))),
     findingsPart(runs, about.names),
   ];
-  if (told.compared) parts.push(differences(told.compared.differences, about.names));
+  if (told.compared) parts.push(differences(told.compared, about.names));
   parts.push(accountPart(runs, about), ...waterPart(runs, zone));
   parts.push(new Picture(told.picture).element);
   parts.push(section(RESULT.detailsTitle, ...runs.flatMap((run, place) => details(run, { place, names: about.names, zone }))));
@@ -71,10 +71,13 @@ function findingsPart(runs, names) {
 /** In a few words whether the plan did what it is to do. */
 const verdict = (findings) => (findings.length ? ended(countWords(findings)) : RESULT.nothingToReport);
 
-function differences(told, names) {
+/** What differs in what loads do, and then in what comes of it for roots, pumps and reservoirs. */
+function differences(compared, names) {
   const list = make("dl", "differences");
-  for (const [load, { words }] of Object.entries(told)) {
-    list.append(make("dt", "", load), make("dd", "", RESULT.difference(words)));
+  const add = (title, { words }) => list.append(make("dt", "", title), make("dd", "", RESULT.difference(words)));
+  for (const [load, told] of Object.entries(compared.differences)) add(load, told);
+  for (const [kind, parts] of Object.entries(compared.water_differences ?? {})) {
+    for (const [name, told] of Object.entries(parts)) add(RESULT.partOf[kind](name), told);
   }
   return section(RESULT.differencesTitle(names[1]), list);
 }

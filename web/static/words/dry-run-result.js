@@ -21,6 +21,11 @@ export const RESULT = {
   findingsTitle: "Findings",
   nothingToReport: "Nothing to report: no limit was broken.",
   differencesTitle: (name) => `What is different with ${name}`,
+  partOf: {
+    stands: (name) => `${name} (stand)`,
+    lifts: (name) => `${name} (water to the top)`,
+    reservoirs: (name) => `${name} (reservoir)`,
+  },
   difference: (words) => `${capital(words)}.`,
 
   accountTitle: "Figures by load",
