@@ -6,27 +6,63 @@ name of something that a `Driver` does, with what it is told.
 
 from __future__ import annotations
 
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from hypothesis import strategies as st
 
 from controller.core.orders import AlarmCode
 from controller.core.plan import Plan
-from tests.worlds import Driver, load, on_demand, plan_of, stand
+from tests.worlds import Driver, load, ms, on_demand, plan_of, stand
 
 Happening: TypeAlias = tuple[str, tuple[Any, ...], dict[str, Any]]
 
 NAMES = ("north", "south", "east", "west")
 # Lengths of steps as growers write them, and odd ones whose borders fall anywhere.
 _LENGTHS = ("1m", "5m", "7m30s", "15m", "45m", "20s", "61s")
-_CYCLES = st.one_of(
-    st.sampled_from(("on", "off", "15m on, 15m off", "15m off, 15m on")),
-    st.builds("{} on, {} off".format, st.sampled_from(_LENGTHS), st.sampled_from(_LENGTHS)),
-    st.builds(
-        "{} on, {} off, {} on, {} off".format,
-        *(st.sampled_from(_LENGTHS) for _ in range(4)),
-    ),
-)
+_ENDLESS = "24h"
+
+
+class _Bounds(NamedTuple):
+    """What a load's own bounds leave for its cycles; `longest_on` None where it has none."""
+
+    shortest_on: str = "1s"
+    shortest_off: str = "1s"
+    longest_on: str | None = None
+
+    def on(self) -> tuple[str, ...]:
+        """Lengths of waterings that keep them, to the very edge."""
+        most = self.longest_on or _ENDLESS
+        edges = (self.shortest_on, *([self.longest_on] if self.longest_on else []))
+        return tuple(
+            text
+            for text in (*_LENGTHS, *edges)
+            if max(1, ms(self.shortest_on)) <= ms(text) <= ms(most)
+        )
+
+    def off(self) -> tuple[str, ...]:
+        """Lengths of rests that keep them."""
+        edges = (self.shortest_off,)
+        return tuple(
+            text for text in (*_LENGTHS, *edges) if ms(text) >= max(1, ms(self.shortest_off))
+        )
+
+
+@st.composite
+def _cycles(draw: st.DrawFn, bounds: _Bounds, *, waters: bool = False) -> str:
+    """A cycle that a load with these bounds may have; `waters` forbids one that is off for ever."""
+    kinds = ["two", "two", "reversed", "four", "four"]
+    kinds += [] if waters else ["off"]
+    kinds += [] if bounds.longest_on else ["on"]
+    kind = draw(st.sampled_from(kinds))
+    if kind in {"on", "off"}:
+        return kind
+    ons, offs = st.sampled_from(bounds.on()), st.sampled_from(bounds.off())
+    if kind == "reversed":
+        return f"{draw(offs)} off, {draw(ons)} on"
+    pairs = [f"{draw(ons)} on, {draw(offs)} off" for _ in range(1 if kind == "two" else 2)]
+    return ", ".join(pairs)
+
+
 _ANCHORS = ("00:00", "00:07", "00:20", "01:00", "02:30", "06:00", "sunrise", "sunset")
 _SENSORS = {
     "float": {"measures": "level", "stale_after": "20m"},
@@ -38,25 +74,27 @@ _SENSORS = {
 
 
 @st.composite
-def _spans(draw: st.DrawFn, anchor: str, *, may_demand: bool) -> dict[str, str]:
+def _spans(draw: st.DrawFn, anchor: str, bounds: _Bounds, *, may_demand: bool) -> dict[str, str]:
     if may_demand and draw(st.integers(0, 3)) == 0:
         return on_demand(
             anchor,
-            shortest_rest=draw(st.sampled_from(("20s", "5m"))),
+            shortest_rest=max(draw(st.sampled_from(("20s", "5m"))), bounds.shortest_off, key=ms),
             longest_rest=draw(st.sampled_from(("7m30s", "45m"))),
-            fixed=draw(_CYCLES),
+            shortest_watering=min("3m", bounds.longest_on or _ENDLESS, key=ms),
+            longest_watering=min("20m", bounds.longest_on or _ENDLESS, key=ms),
+            fixed=draw(_cycles(bounds, waters=True)),
         )
-    return {"from": anchor, "cycle": draw(_CYCLES)}
+    return {"from": anchor, "cycle": draw(_cycles(bounds))}
 
 
 @st.composite
-def _span_lists(draw: st.DrawFn, *, may_demand: bool) -> list[dict[str, str]]:
+def _span_lists(draw: st.DrawFn, bounds: _Bounds, *, may_demand: bool) -> list[dict[str, str]]:
     anchors = draw(st.lists(st.sampled_from(_ANCHORS), min_size=1, max_size=3, unique=True))
-    return [draw(_spans(anchor, may_demand=may_demand)) for anchor in sorted(anchors)]
+    return [draw(_spans(anchor, bounds, may_demand=may_demand)) for anchor in sorted(anchors)]
 
 
 @st.composite
-def _variants(draw: st.DrawFn, *, may_demand: bool) -> list[dict[str, object]]:
+def _variants(draw: st.DrawFn, bounds: _Bounds, *, may_demand: bool) -> list[dict[str, object]]:
     hot = {"name": "hot", "sensor": "air", "above": 30.0, "until": 27.0}
     cold = {"name": "cold", "sensor": "air", "below": 10.0, "until": 13.0}
     hotter = {"name": "hotter", "sensor": "air", "above": 35.0, "until": 29.0}
@@ -69,7 +107,7 @@ def _variants(draw: st.DrawFn, *, may_demand: bool) -> list[dict[str, object]]:
         {
             **variant,
             **({} if "by_hand" in variant else {"at_least": draw(st.sampled_from(("0s", "30m")))}),
-            "spans": draw(_span_lists(may_demand=may_demand)),
+            "spans": draw(_span_lists(bounds, may_demand=may_demand)),
         }
         for variant in made
     ]
@@ -80,14 +118,18 @@ def _loads(draw: st.DrawFn) -> dict[str, object]:
     keys: dict[str, object] = {}
     if draw(st.booleans()):
         keys["watts"] = draw(st.sampled_from((0.1, 0.2, 22.0, 60.0, 100.0)))
+    stated: dict[str, str] = {}
+    for key, lengths in (
+        ("longest_on", ("10m", "45m", "100s")),
+        ("shortest_on", ("0s", "5s", "90s")),
+        ("shortest_off", ("0s", "5s", "6m")),
+    ):
+        if draw(st.booleans()):
+            stated[key] = draw(st.sampled_from(lengths))
+    bounds = _Bounds(**stated)
+    keys |= stated
     if draw(st.booleans()):
-        keys["longest_on"] = draw(st.sampled_from(("10m", "45m", "100s")))
-    if draw(st.booleans()):
-        keys["shortest_on"] = draw(st.sampled_from(("0s", "5s", "90s")))
-    if draw(st.booleans()):
-        keys["shortest_off"] = draw(st.sampled_from(("0s", "5s", "6m")))
-    if draw(st.booleans()):
-        keys["without_clock"] = draw(_CYCLES)
+        keys["without_clock"] = draw(_cycles(bounds))
     if draw(st.integers(0, 2)) == 0:
         keys["level"] = "float"
     if draw(st.integers(0, 2)) == 0:
@@ -95,8 +137,8 @@ def _loads(draw: st.DrawFn) -> dict[str, object]:
     kind = draw(st.sampled_from(("pump", "pump", "valve", "lamp", "fan", "heater")))
     waters = kind in {"pump", "valve"}
     return load(kind=kind, **keys) | {
-        "spans": draw(_span_lists(may_demand=waters)),
-        "variants": draw(_variants(may_demand=waters)),
+        "spans": draw(_span_lists(bounds, may_demand=waters)),
+        "variants": draw(_variants(bounds, may_demand=waters)),
     }
 
 
@@ -163,7 +205,7 @@ _READINGS = st.one_of(
 def happenings(names: tuple[str, ...]) -> st.SearchStrategy[Happening]:
     """Anything that can befall a garden with these loads."""
     a_load = st.sampled_from(names)
-    a_cycle = st.one_of(st.sampled_from(("on", "off")), _CYCLES)
+    a_cycle = st.one_of(st.sampled_from(("on", "off")), _cycles(_Bounds()))
     nothing: st.SearchStrategy[dict[str, Any]] = st.just({})
     of_controller = ((AlarmCode.JOURNAL, ""), (AlarmCode.PLAN_REFUSED, ""))
     of_relays = tuple((AlarmCode.RELAY, name) for name in names)

@@ -46,6 +46,9 @@ if TYPE_CHECKING:
 GARDEN = {"latitude": 47.1, "longitude": 0.0, "timezone": "Etc/UTC"}
 MIDNIGHT: Instant = parse_rfc3339("2026-06-01T00:00:00Z")
 
+# One thing may follow from another at once; a hundred in a row are a loop that never sleeps.
+_HASTY_MAX = 100
+
 # A speaking sensor's reading never grows old here; a silenced one keeps its last.
 _ALWAYS_FRESH: Tick = 10**14
 
@@ -184,7 +187,10 @@ class Driver:
     def advance(self, length: str | int) -> None:
         """Lets time pass; every wake on the way is kept, one at the very end too."""
         end = self.true_now + (length if isinstance(length, int) else ms(length))
+        hasty = 0
         while (wake_at := self.booted + self.wake) <= end:
+            hasty = hasty + 1 if wake_at <= self.true_now + 1 else 0
+            assert hasty < _HASTY_MAX, "it wakes each millisecond, and no board can"
             self.true_now = max(self.true_now, wake_at)
             self.step()
         self.true_now = end

@@ -179,8 +179,11 @@ def _fixed_in_time(
     ends = began + min(watering_ms, load.longest_on_ms or watering_ms)
     if began < overdue or ends <= seen.tick:
         # Whether the watering that ends now was one, and the rest counts from here, is known when
-        # it has ended.
-        return fixed if fixed.look <= overdue else fixed._replace(look=seen.tick + 1)
+        # it has ended; and a guard may draw it out.
+        if fixed.look <= overdue:
+            return fixed
+        ended = began + load.shortest_on_ms if memory.is_on else seen.tick
+        return fixed._replace(look=min(fixed.look, max(ended, seen.tick + 1)))
     until = seen.now + ends - seen.tick
     if fixed.reason.why is Why.HOLD:  # which tells whose order it is
         reason = fixed.reason._replace(until=until)

@@ -9,6 +9,8 @@ from hypothesis import Phase, find, given, settings
 from pydantic import BaseModel
 
 from controller.core.plan import Plan
+from controller.core.plan_rules.rulebook import found_in
+from tests.gardens import gardens
 from tests.strategies import Document, examples, plans, timeline_plans
 
 
@@ -80,3 +82,10 @@ def test_every_field_of_the_plan_is_among_the_drawn_plans() -> None:
 def test_plans_of_timelines_are_valid(document: Document) -> None:
     """They have at most three loads, and what follows comes after what is followed."""
     assert 1 <= len(Plan.model_validate(document).loads) <= 3
+
+
+@examples(60)
+@given(gardens())
+def test_gardens_are_plans_that_the_rules_let_run(plan: Plan) -> None:
+    """No controller is ever given a plan in which the rules find an error, so no garden has one."""
+    assert [found for found in found_in(plan) if found.level == "error"] == []

@@ -7,12 +7,13 @@ from math import fsum
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core.tariff import PriceFrom, Tariff
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, Instant
 from controller.core.wall_clock import local_datetime
+from tests.strategies import examples
 
 QUARTER_MS = 15 * MINUTE_MS
 # Half-hour and three-quarter-hour offsets, changes by half an hour, and days without midnight.
@@ -63,7 +64,7 @@ def test_a_cost_is_the_sum_over_quarters_of_an_hour(
         ]
 
 
-@settings(max_examples=50)
+@examples(50)
 @given(
     tariff=tariffs(),
     zone=st.sampled_from([*ZONES, "Pacific/Apia", "America/St_Johns"]).map(ZoneInfo),

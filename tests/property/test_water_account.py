@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from controller.core.calendar import Calendar
@@ -19,12 +21,21 @@ from controller.core.water.bounds import Bounds
 from controller.core.water.medium import Medium
 from controller.core.water.surroundings import Surroundings
 from controller.core.water.transpiration import Foliage
-from controller.dry_run.water.course import CORNERS, Course, lamp_course, open_course
+from controller.dry_run.water.course import (
+    CORNERS,
+    DRIEST,
+    LIKELY,
+    WETTEST,
+    Course,
+    lamp_course,
+    open_course,
+)
 from controller.dry_run.water.dry_times import DryTimes
 from controller.dry_run.water.run_air import RunAir
 from controller.dry_run.water.stand_keeper import StandKeeper
 from controller.dry_run.water.stand_sum import StandSum
 from tests.roots_oracle import Told, follow
+from tests.strategies import examples
 
 # A made-up garden in a heat wave, by clocks that are an two hours off the sun's.
 SITE = Site.model_validate(
@@ -146,6 +157,19 @@ def regular(
     )
 
 
+def once_at_night() -> Case:
+    """Grown in small pots and watered once, before the midnight on which their roots grow."""
+    case = regular(wet_min=45, dry_min=45, reserve=0.9)
+    facts = replace(case.facts, medium_ml=20.0, age_days=None, sown=SOWN - timedelta(days=30))
+    pump = [(START + minutes * MINUTE_MS, minutes == 45) for minutes in (0, 45, 90)]
+    return case._replace(facts=facts, pump=pump)
+
+
+def from_wettest(corners: Sequence[float]) -> Bounds:
+    """Of the wettest corner, the likely and the driest."""
+    return Bounds(corners[WETTEST], corners[LIKELY], corners[DRIEST])
+
+
 def kept(case: Case) -> StandSum:
     """What the keeper says."""
     dates = [day.date for day in AIR.days]
@@ -186,7 +210,7 @@ def followed(case: Case) -> list[Told]:
     ]
 
 
-@settings(max_examples=20)
+@examples(20)
 @given(cases())
 @example(regular(wet_min=6, dry_min=6))
 @example(regular(wet_min=15, dry_min=15))
@@ -221,7 +245,7 @@ def test_the_keeper_tells_what_following_every_stretch_tells(case: Case) -> None
         assert (low, high) == pytest.approx((min(known), max(known)), abs=1e-9)
 
 
-@settings(max_examples=20)
+@examples(20)
 @given(cases())
 def test_water_that_comes_down_is_drunk_kept_or_runs_off(case: Case) -> None:
     """To a billionth of what came, through every change, and no figure is below nothing."""
@@ -233,22 +257,30 @@ def test_water_that_comes_down_is_drunk_kept_or_runs_off(case: Case) -> None:
         assert min(done.book.transpired_ml[corner], done.book.thirst_in_all_ml[corner]) >= 0.0
 
 
-@settings(max_examples=20)
+@examples(20)
 @given(cases())
+@example(once_at_night())
 def test_the_corners_are_bounds(case: Case) -> None:
-    """The driest roots are left with least and lack most, and shares are shares."""
+    """Whichever corner has most, a range is in order; the driest roots lack most; shares are
+    shares."""
     done = kept(case)
     account = done.account(case.facts, first=AIR.days[0].date, last=AIR.days[-1].date)
     rising = [account.held_ml]
     if not any(case.dry):  # an hour without water by day is worse than another's by night
-        rising += [account.thirst_ml, account.below_reserve_ms]
+        rising.append(from_wettest(done.book.thirst_in_all_ml))
+        if case.facts.sown is None:  # roots that grow at midnight are less full, the wettest most
+            rising.append(from_wettest(done.below_s))
     for bounds in rising:
         assert all(before <= after + 1e-6 for before, after in pairwise(bounds))
+    ranges = [account.held_ml, account.transpired_ml, account.thirst_ml, account.ran_off_ml]
+    ranges.append(account.below_reserve_ms)
     for day in account.days:
+        ranges += [day.transpired_ml, day.thirst_ml]
         if day.driest is not None:
-            low, likely, high = day.driest.left_share
-            assert -1e-12 <= low <= likely <= high <= 1.0 + 1e-12
-            assert day.driest.left_ml.low <= day.driest.left_ml.likely <= day.driest.left_ml.high
+            ranges += [day.driest.left_share, day.driest.left_ml]
+            assert day.driest.left_share.low >= -1e-12
+            assert day.driest.left_share.high <= 1.0 + 1e-12
+    assert all(low <= likely <= high for low, likely, high in ranges)
     for points in done.courses.values():
         assert all(one.instant < other.instant for one, other in pairwise(points))
         assert all(0.0 <= point.left_share.low <= point.left_share.high <= 1.0 for point in points)

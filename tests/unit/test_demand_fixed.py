@@ -62,3 +62,22 @@ def test_after_a_fixed_watering_that_was_cut_short_the_longest_rest_still_ends(
     advance_until(driver, is_on=True)
     assert driver.its("pump").reason.why is Why.RECOVERY
     assert driver.tick - watered == 7 * MINUTE_MS
+
+
+def test_a_fixed_watering_that_shortest_on_draws_out_is_not_watched_by_the_millisecond() -> None:
+    """The air falls silent during a watering on demand, while the fixed cycle rests: the pump stays
+    on for its shortest on, and is looked at when that is over. Decisions are counted."""
+    span = on_demand(
+        fixed="5m on, 45m off", shortest_watering="5m", shortest_rest="5m", longest_rest="7m"
+    )
+    pump = load(kind="pump", shortest_on="5m") | {"spans": [span]}
+    plan = plan_of(sensors=AIR, stands={"heads": stand()}, pump=pump)
+    driver = Driver(plan, start=MIDNIGHT + ms("12h"), is_settled=True)
+    driver.sense(air=24.0)
+    while len(driver.changes) < 3:  # on at noon, off, and on again after a rest on demand
+        driver.advance("1s")
+    driver.advance("1m")
+    driver.silence("air")
+    before = driver.decisions
+    driver.advance("1h")
+    assert driver.decisions - before < 50

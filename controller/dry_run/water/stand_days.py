@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.water.bounds import Bounds
-from controller.dry_run.water.course import DRIEST, LIKELY, WETTEST
+from controller.dry_run.water.course import DRIEST, LIKELY
 from controller.dry_run.water.water_account import DriestMoment, StandDay
 
 if TYPE_CHECKING:
@@ -24,13 +24,12 @@ class Left(NamedTuple):
 
 
 def ordered(corners: Sequence[float]) -> Bounds:
-    """The corners as a range, whichever of them is the least."""
+    """The corners as a range, whichever of them is the least.
+
+    Mostly the wettest corner lacks least. Not always: each corner's reservoir is empty at hours of
+    its own, and roots that grow at midnight are less full then, the wettest by most.
+    """
     return Bounds(min(corners), corners[LIKELY], max(corners))
-
-
-def rising(corners: Sequence[float]) -> Bounds:
-    """Corners of which the wettest has least: thirst, time below the reserve."""
-    return Bounds(corners[WETTEST], corners[LIKELY], corners[DRIEST])
 
 
 def driest_of(lefts: Sequence[Left]) -> DriestMoment:
@@ -100,7 +99,7 @@ class DayBook:
             StandDay(
                 self._dates[len(self.closed)],
                 ordered(drunk),
-                rising(self.thirst_ml),
+                ordered(self.thirst_ml),
                 driest_of(lefts) if lefts else None,
             )
         )

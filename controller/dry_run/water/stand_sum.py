@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from controller.core.water.bounds import Bounds
 from controller.core.water.depletion import depletion_before_stress
 from controller.core.water.transpiration import ML_PER_MM_M2
-from controller.dry_run.water.stand_days import driest_of_days, ordered, rising
+from controller.dry_run.water.stand_days import driest_of_days, ordered
 from controller.dry_run.water.water_account import StandAccount
 
 if TYPE_CHECKING:
@@ -58,10 +58,10 @@ class StandSum:
                 transpired_mm_per_day=drunk_mm * facts.foliage.plants_per_m2,
             ),
             transpired_ml=ordered(book.transpired_ml),
-            thirst_ml=rising(book.thirst_in_all_ml),
+            thirst_ml=ordered(book.thirst_in_all_ml),
             ran_off_ml=ordered(self.ran_off_ml(facts)),
             driest=driest_of_days(book.closed),
-            below_reserve_ms=rising([seconds * _MS_PER_S for seconds in self.below_s]),
+            below_reserve_ms=ordered([seconds * _MS_PER_S for seconds in self.below_s]),
             days=tuple(book.closed),
         )
 
