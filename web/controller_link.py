@@ -85,7 +85,12 @@ class ControllerLink:
         return Picture(self._kept, age_s, self._reason)
 
     async def fresh_picture(self) -> Picture:
-        """What is known after asking, unless it was asked just now."""
+        """What is known after asking, unless it was asked just now; at the page's start, once the
+        controller has been looked for."""
+        if self._reason is _NEVER:
+            with suppress(TimeoutError):
+                async with asyncio.timeout(_CONNECT_S):
+                    await self._was_tried.wait()
         picture = self.picture
         if picture.reason is None and (picture.age_s is None or picture.age_s > _FRESH_S):
             await self._asked()

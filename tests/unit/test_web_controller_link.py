@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from pathlib import Path
 from typing import Any
 
 from controller.core.errors import NoDaemonError
@@ -14,6 +15,7 @@ from tests.socket_clients import served
 from tests.worlds import MIDNIGHT, Driver, load, plan_of
 from web.controller_link import ControllerLink
 from web.fan_out import FanOut
+from web.picture import Picture
 from web.problems import problem_of
 from web.settings import Limits
 
@@ -94,3 +96,27 @@ def test_a_visitor_is_told_in_short_that_nobody_answers() -> None:
     told = problem_of(NoDaemonError("no daemon is running: there is no control socket")).as_json()
     assert (told["status"], told["detail"]) == (503, "the controller does not answer")
     assert told["reason"] == "no daemon is running: there is no control socket"
+
+
+async def _first_picture(path: Path) -> Picture:
+    """What the first visitor is told who comes as soon as the page is there."""
+    link = ControllerLink(path, FanOut(Limits()), Limits())
+    link.open()
+    try:
+        return await link.fresh_picture()
+    finally:
+        await link.close()
+
+
+def test_the_first_visitor_waits_until_the_controller_was_looked_for(tmp_path: Path) -> None:
+    """And is told of it, or why it does not answer; not that it is about to be asked."""
+
+    async def pictures() -> tuple[Picture, Picture]:
+        async with asyncio.timeout(10), served() as one:
+            one.daemon.answers["status"] = _status()
+            return await _first_picture(one.path), await _first_picture(tmp_path / "none")
+
+    there, nobody = asyncio.run(pictures())
+    assert there.reason is None
+    assert there.status is not None
+    assert "no daemon is running" in (nobody.reason or "")
