@@ -58,8 +58,13 @@ def on_demand(
         pace = awaited_pace(
             load.drinkers, bounds, piece.cycle, memory, instant=seen.now, signs=signs
         )
+    reviewed = seen.tick + review_of(seen.now) + REVIEW_MS - seen.now
     if pace is None:
-        return _fixed_in_time(load, bounds, memory, seen, by_timeline(timeline, seen, why, detail))
+        fixed = by_timeline(timeline, seen, why, detail)
+        wish = _fixed_in_time(load, bounds, memory, seen, fixed)
+        if any(one.is_sown(seen.now) for one in load.drinkers):
+            return wish
+        return wish._replace(look=min(wish.look, reviewed))  # they are sown at a midnight
     rested_ms = LONG_AGO_MS
     if memory.watered is not None:
         rested_ms = (memory.since if memory.is_on else seen.tick) - memory.watered
@@ -71,8 +76,7 @@ def on_demand(
         detail = _words(
             pace, piece, memory, seen, is_on=is_on, until=until, is_of_next_span=is_of_next_span
         )
-    look = seen.tick + min(ends, review_of(seen.now) + REVIEW_MS, piece.end) - seen.now
-    look = min(look, signs.held_until)
+    look = min(seen.tick + min(ends, piece.end) - seen.now, reviewed, signs.held_until)
     if is_on:  # one that is cut short is measured by what was asked for
         piece = piece._replace(watering_ms=watering_ms)
     reason = made(Reason, (why, piece, detail, until))

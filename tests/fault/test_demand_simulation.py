@@ -128,12 +128,17 @@ class DemandDriver(Driver):
         for load_, its in zip(self.schedule.loads, decision.memory.loads, strict=True):
             sensors = {name for one in load_.drinkers for name in one.sensors}
             fresh_until = min((self._fresh_until(name) for name in sensors), default=10**15)
-            is_fresh = fresh_until >= self.tick
-            if its.reason.why is Why.DEMAND and not is_fresh:
+            # A sensor that has not spoken yet has its time to do so.
+            awaited = decision.memory.awaited
+            good_until = min(
+                (max(self._fresh_until(name), awaited.get(name, -1)) for name in sensors),
+                default=10**15,
+            )
+            if its.reason.why is Why.DEMAND and good_until < self.tick:
                 self.breaks(f"{load_.name} goes by readings that are stale")
-            if its.reason.why is Why.PLAN and is_fresh and self._is_grown(load_):
+            if its.reason.why is Why.PLAN and fresh_until >= self.tick and self._is_grown(load_):
                 self.breaks(f"{load_.name} goes by its fixed cycle though its air is known")
-            if its.reason.why is Why.DEMAND and decision.wake > fresh_until + 1:
+            if its.reason.why is Why.DEMAND and decision.wake > good_until + 1:
                 self.breaks(f"{load_.name} sleeps on when its readings have grown stale")
         return decision
 

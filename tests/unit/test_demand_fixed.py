@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from controller.core.orders import Why
@@ -81,3 +83,17 @@ def test_a_fixed_watering_that_shortest_on_draws_out_is_not_watched_by_the_milli
     before = driver.decisions
     driver.advance("1h")
     assert driver.decisions - before < 50
+
+
+def test_plants_are_asked_from_the_midnight_at_which_they_are_sown() -> None:
+    """Where no span begins then, nor the day of UTC; the fixed cycle is carried out before."""
+    site = {"latitude": 47.1, "longitude": 180.0, "timezone": "Etc/GMT-12"}
+    heads = stand(age_days=None, sown=date(2026, 6, 2))
+    pump = load(kind="pump") | {"spans": [on_demand("03:00", fixed="6h on, 20m off")]}
+    plan = plan_of(site=site, sensors=AIR, stands={"heads": heads}, pump=pump)
+    driver = Driver(plan, start=MIDNIGHT + ms("10h"), is_settled=True)
+    driver.sense(air=24.0)
+    driver.advance("1h59m")
+    assert driver.its("pump").reason.why is Why.PLAN
+    driver.advance("1m")
+    assert driver.its("pump").reason.why is Why.DEMAND
