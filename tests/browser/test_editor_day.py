@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from playwright.sync_api import expect
+from playwright.sync_api import Route, expect
 
 from tests.browser.conftest import Garden
 from tests.browser.editor_form import (
@@ -150,6 +150,35 @@ def test_a_piece_is_tied_to_something_else_and_starts_when_it_did(
     tower.get_by_label("Time", exact=True).blur()
     expect(borders(tower).nth(0)).to_have_attribute("aria-valuetext", "07:10")
     assert draft_text(laptop) == edited(SHED, (MORNING, 'from = "07:10"  '))
+
+
+def test_a_piece_is_tied_anew_before_the_last_step_has_arrived(shed: Garden, laptop: Page) -> None:
+    """Where the step before is still on its way to the plan's reader, it is not lost."""
+    open_form(laptop, shed)
+    tower = card(laptop, "tower")
+    chips(tower).nth(0).click()
+    base = tower.get_by_label("Tied to")
+    base.select_option("lamp on")
+    expect(chips(tower).nth(0)).to_have_attribute("aria-label", re.compile("after lamp on"))
+    held: list[Route] = []
+    is_slow = True
+
+    def kept(route: Route) -> None:
+        if is_slow:
+            held.append(route)
+        else:
+            route.continue_()
+
+    laptop.route("**/plan/edit", kept)
+    tower.get_by_role("button", name="Earlier").click()
+    expect(tower.get_by_label("Before or after")).to_have_value("1 h 25 min after")
+    base.select_option("clock")
+    is_slow = False
+    for route in held:
+        route.continue_()
+    expect(tower.get_by_label("Time", exact=True)).to_have_value("06:25")
+    expect(borders(tower).nth(0)).to_have_attribute("aria-valuetext", "06:25")
+    assert draft_text(laptop) == edited(SHED, (MORNING, 'from = "06:25"  '))
 
 
 def test_a_piece_is_added_and_removed(shed: Garden, phone: Page) -> None:

@@ -223,11 +223,19 @@ export class PiecePanel {
     return readAnchor(this.anchor.wish.shown(this.anchor.own));
   }
 
-  /** Ties it to something else; it stays where it is on this day. */
+  /** Ties it to something else; it stays where it is, or is on its way to be, on this day. */
   tie(base) {
+    const ms = this.momentWanted();
+    this.anchor.commit(anchorText(ms === null ? { base, s: 0 } : this.desk.day.tied(ms, base)));
+  }
+
+  momentWanted() {
     const { day } = this.desk;
-    const hasMoment = day !== null && this.piece.ms !== null;
-    this.anchor.commit(anchorText(hasMoment ? day.tied(this.piece.ms, base) : { base, s: 0 }));
+    const { anchor, ms } = this.piece;
+    const wanted = this.anchorWanted();
+    if (day === null || wanted === null) return null;
+    if (wanted.base !== anchor?.base) return day.momentOf(wanted);
+    return ms === null ? null : ms + (wanted.s - anchor.s) * 1000;
   }
 
   shiftBy(direction) {
