@@ -58,13 +58,8 @@ def on_demand(
         pace = awaited_pace(
             load.drinkers, bounds, piece.cycle, memory, instant=seen.now, signs=signs
         )
-    reviewed = seen.tick + review_of(seen.now) + REVIEW_MS - seen.now
     if pace is None:
-        fixed = by_timeline(timeline, seen, why, detail)
-        wish = _fixed_in_time(load, bounds, memory, seen, fixed)
-        if any(one.is_sown(seen.now) for one in load.drinkers):
-            return wish
-        return wish._replace(look=min(wish.look, reviewed))  # they are sown at a midnight
+        return _unasked(load, bounds, memory, seen, by_timeline(timeline, seen, why, detail))
     rested_ms = LONG_AGO_MS
     if memory.watered is not None:
         rested_ms = (memory.since if memory.is_on else seen.tick) - memory.watered
@@ -76,7 +71,7 @@ def on_demand(
         detail = _words(
             pace, piece, memory, seen, is_on=is_on, until=until, is_of_next_span=is_of_next_span
         )
-    look = min(seen.tick + min(ends, piece.end) - seen.now, reviewed, signs.held_until)
+    look = min(seen.tick + min(ends, piece.end) - seen.now, _review_after(seen), signs.held_until)
     if is_on:  # one that is cut short is measured by what was asked for
         piece = piece._replace(watering_ms=watering_ms)
     reason = made(Reason, (why, piece, detail, until))
@@ -153,6 +148,26 @@ def _words(
     # One that was on already when the controller began has no rest that anybody saw.
     rested_ms = None if watered is None or watered >= began else began - watered
     return pace.watering_words(length_ms, rested_ms=rested_ms, is_of_next_span=is_of_next_span)
+
+
+def _review_after(seen: Observation) -> Tick:
+    """When plants are asked again, whatever comes before."""
+    return seen.tick + review_of(seen.now) + REVIEW_MS - seen.now
+
+
+def _unasked(
+    load: LoadSchedule,
+    bounds: DemandBounds,
+    memory: LoadMemory,
+    seen: Observation,
+    fixed: Wish,
+) -> Wish:
+    """The fixed cycle, while the air is not known or nothing grows: plants are sown at a midnight,
+    when no cycle need change."""
+    wish = _fixed_in_time(load, bounds, memory, seen, fixed)
+    if any(one.is_sown(seen.now) for one in load.drinkers):
+        return wish
+    return wish._replace(look=min(wish.look, _review_after(seen)))
 
 
 def _fixed_in_time(
