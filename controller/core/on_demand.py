@@ -1,4 +1,5 @@
-"""What a load wishes in a span on demand: what its plants ask for, or else its fixed cycle."""
+"""What a load's spans wish: those on demand by what its plants ask for, or else by the fixed
+cycle; all others by their cycles."""
 
 from __future__ import annotations
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from controller.core.units import Instant
 
 
-def on_demand(
+def by_spans(
     load: LoadSchedule,
     timeline: Timeline,
     memory: LoadMemory,
@@ -48,6 +49,8 @@ def on_demand(
         why: whose spans they are; a hold is told as such, all else that is on demand as that.
         detail: the variant's name; empty for the load's own spans.
     """
+    if not timeline.demands:
+        return by_timeline(timeline, seen, why, detail)
     piece = timeline.piece_at(seen.now)
     bounds = timeline.demand_of(piece)
     if bounds is None:

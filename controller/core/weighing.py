@@ -155,10 +155,8 @@ class Weighing(Draft):
 
     def _signs(self, load: LoadSchedule) -> Signs:
         """What the plants on a load are asked by."""
-        if not load.lamps:
-            return Signs(self.memory.known, awaited=self.memory.awaited)
-        signs = signs_for(load, self.schedule, self.loads, self.seen, self.memory.known)
-        return signs._replace(awaited=self.memory.awaited)
+        signs = Signs(self.memory.known, awaited=self.memory.awaited)
+        return signs_for(load, self.schedule, self.loads, self.seen, signs) if load.lamps else signs
 
     def _until_variant_may_go(self, load: LoadSchedule, memory: LoadMemory, wish: Wish) -> Wish:
         """The wish, asked for again when the variant in force has lasted `at_least`: guards

@@ -7,17 +7,16 @@ from typing import TYPE_CHECKING
 from controller.core.cycle import Cycle
 from controller.core.demand.pace import review_of
 from controller.core.demand.signs import Signs
-from controller.core.on_demand import on_demand
+from controller.core.on_demand import by_spans
 from controller.core.orders import Reason, Why
-from controller.core.wish import Wish, by_ticks, by_timeline
+from controller.core.wish import Wish, by_ticks
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from controller.core.memory import Hold, LoadMemory
     from controller.core.observation import Observation, Tick
     from controller.core.schedule import LoadSchedule, Schedule
-    from controller.core.timeline import Timeline
 
 
 def wish_of(
@@ -47,28 +46,13 @@ def wish_of(
     if memory.variant >= 0:
         variant = load.variants[memory.variant]
         timeline = load.variant_timelines[memory.variant]
-        return _by_spans(load, timeline, memory, seen, signs, why=Why.VARIANT, detail=variant.name)
+        return by_spans(load, timeline, memory, seen, signs, why=Why.VARIANT, detail=variant.name)
     return by_plan(load, memory, seen, signs)
 
 
 def by_plan(load: LoadSchedule, memory: LoadMemory, seen: Observation, signs: Signs) -> Wish:
     """What the load's own spans say, on a trusted clock."""
-    return _by_spans(load, load.own, memory, seen, signs, why=Why.PLAN, detail="")
-
-
-def _by_spans(
-    load: LoadSchedule,
-    timeline: Timeline,
-    memory: LoadMemory,
-    seen: Observation,
-    signs: Signs,
-    *,
-    why: Why,
-    detail: str,
-) -> Wish:
-    if timeline.demands:
-        return on_demand(load, timeline, memory, seen, signs, why=why, detail=detail)
-    return by_timeline(timeline, seen, why, detail)
+    return by_spans(load, load.own, memory, seen, signs, why=Why.PLAN, detail="")
 
 
 def _held(
@@ -83,7 +67,7 @@ def _held(
     else:
         place = next(i for i, variant in enumerate(load.variants) if variant.name == hold.order)
         timeline = load.variant_timelines[place]
-        wish = _by_spans(load, timeline, memory, seen, signs, why=Why.HOLD, detail=hold.order)
+        wish = by_spans(load, timeline, memory, seen, signs, why=Why.HOLD, detail=hold.order)
     if wish.look < hold.ends:
         return wish
     until = seen.now + hold.ends - seen.tick
@@ -95,7 +79,7 @@ def signs_for(
     schedule: Schedule,
     loads: Sequence[LoadMemory],
     seen: Observation,
-    known: Mapping[str, float],
+    signs: Signs,
 ) -> Signs:
     """What the plants on a load are asked by, the lamps over them that a person holds included: as
     they stand at the review, or where the hold is younger than that, at its beginning.
@@ -105,7 +89,7 @@ def signs_for(
         schedule: where their lamps are; those that a part of a plan leaves out are not held.
         loads: what is remembered of each load of the schedule.
         seen: the world now.
-        known: the fresh value of each sensor.
+        signs: what the sensors say.
     """
     lit: set[str] = set()
     dark: set[str] = set()
@@ -118,9 +102,9 @@ def signs_for(
             continue
         at = max(its.hold.began, reviewed)
         then = seen._replace(now=seen.now + at - seen.tick, tick=at)
-        wish = _held(schedule.loads[place], its, its.hold, then, Signs(known))
+        wish = _held(schedule.loads[place], its, its.hold, then, signs)
         (lit if wish.is_on else dark).add(lamp)
         until.append(its.hold.ends)
     if not until:
-        return Signs(known)
-    return Signs(known, frozenset(lit), frozenset(dark), min(until))
+        return signs
+    return signs._replace(lit=frozenset(lit), dark=frozenset(dark), held_until=min(until))
