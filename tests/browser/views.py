@@ -31,8 +31,14 @@ def wait_whole(window: Page) -> None:
 
 
 def open_view(window: Page, garden: Garden, path: str) -> None:
-    """Goes there and waits until it is drawn, and has fetched what it fetches by itself."""
+    """Goes there and waits until it is drawn, and has fetched what it fetches by itself.
+
+    Some views show before it is known whether the controller answers, and the banners that this
+    brings move what stands below them.
+    """
     window.goto(garden.page.url + path)
     expect(window.locator(VIEWS[path]).first).to_be_visible(timeout=30_000)
+    known = "#connection:not(:empty), #lost:not([hidden])"
+    expect(window.locator(known)).to_have_count(1, timeout=30_000)
     if path == "/plan":
         wait_whole(window)
