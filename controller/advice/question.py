@@ -17,6 +17,8 @@ from controller.core.units import rfc3339
 from controller.core.water.lifting_words import lifting_words
 from controller.dry_run.water.run_air import RunAir
 from controller.paper.carrying_out import period
+from controller.weather.air_source import air_source
+from controller.weather.coverage import time_told
 
 if TYPE_CHECKING:
     from controller.advice.trial import Watch
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     from controller.core.plan_text.reading import ReadPlan
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
+    from controller.weather.air_source import AirSource
     from controller.weather.weather import Weather
 
 
@@ -75,7 +78,7 @@ def question_of(
         start, count = summer_of(read.plan, weather, days=count)
     begin, end = period(schedule, start, count)
     if weather is not None:
-        _refuse_other_times(weather, begin, end)
+        _refuse_other_times(air_source(read.plan.site, weather), weather, begin, end)
     air = RunAir.of(read.plan.site, weather, start=begin, end=end)
     return Question(
         read=read,
@@ -90,8 +93,8 @@ def question_of(
     )
 
 
-def _refuse_other_times(weather: Weather, begin: Instant, end: Instant) -> None:
-    first, last = weather.stamps[0], weather.stamps[-1]
+def _refuse_other_times(source: AirSource, weather: Weather, begin: Instant, end: Instant) -> None:
+    first, last = time_told(source, weather)
     if not weather.is_typical_year and (end <= first or begin > last):
         raise NoAdviceError(
             f"{weather.source} has weather from {rfc3339(first)} to {rfc3339(last)}, and advice "

@@ -10,6 +10,7 @@ from controller.core.errors import NoAdviceError
 from controller.core.units import DATE_MAX, DAY_MS, HOUR_MS, day_number, utc_datetime
 from controller.dry_run.water.run_air import RunAir
 from controller.weather.air_source import air_source
+from controller.weather.coverage import time_told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,10 +54,10 @@ def _thirstiest(days: Sequence[AirDay], count: int) -> int:
 def _span_of(plan: Plan, weather: Weather, days: int) -> tuple[Instant, Instant]:
     """The time that the file covers; a typical year goes on into the next, so that a summer
     about New Year is found whole."""
-    if not weather.is_typical_year:
-        first, last = weather.stamps[0], weather.stamps[-1] + HOUR_MS
-        return first, min(last, first + _LOOKED_AT_DAYS * DAY_MS)
     source = air_source(plan.site, weather)
+    if not weather.is_typical_year:
+        first, last = time_told(source, weather)
+        return first, min(last + HOUR_MS, first + _LOOKED_AT_DAYS * DAY_MS)
     sown = [stand.sown for stand in plan.stands.values() if stand.sown is not None]
     year = min(sown).year if sown else _year_of(weather)
     first_day = day_number(date(year, 1, 1))

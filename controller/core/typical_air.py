@@ -69,7 +69,7 @@ class AirCourse:
     def in_hour_c(self, *, day_of_year: float, hour: float) -> float:
         """Temperature at that hour of mean solar time, 0 to 24, °C."""
         mean_c = self.season.mean_of_day_c(day_of_year)
-        return mean_c + self.half_range_c * (2 * _warmth(hour) - 1)
+        return mean_c + self.half_range_c * (2 * warmth(hour) - 1)
 
     def humidity_in_hour_pct(self, *, day_of_year: int, hour: float) -> float:
         """Relative humidity at that hour of mean solar time, %, with the same vapour all day.
@@ -132,7 +132,7 @@ def _assumed(latitude: float, longitude: float, elevation_m: float) -> AirCourse
     return AirCourse(season, DAILY_HALF_RANGE_C, longitude)
 
 
-def _warmth(hour: float) -> float:
+def warmth(hour: float) -> float:
     """0 at the coolest hour of the day, 1 at the warmest, smooth between."""
     rise_h = WARMEST_AT_H - COOLEST_AT_H
     if COOLEST_AT_H <= hour <= WARMEST_AT_H:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache, partial
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.plan_rules.rule import sensors_in_use
 from controller.core.water.missing_inputs import StandIn
-from controller.weather.air_series import AirSeries, SeriesName, series_of
+from controller.weather.air_series import AirSeries
 from controller.weather.air_source import air_source
 from controller.weather.air_words import stand_in_words
 from controller.weather.coverage import coverage_words
-from controller.weather.humidity import humidity_series
+from controller.weather.file_series import series_makers
 from controller.weather.typical_day import typical_air_of
 
 if TYPE_CHECKING:
@@ -22,11 +22,6 @@ if TYPE_CHECKING:
     from controller.core.plan import Plan, Site
     from controller.weather.air_source import AirSource
     from controller.weather.weather import Weather
-
-_SERIES: dict[str, SeriesName] = {
-    "air_temperature": "air_temperature_c",
-    "light": "global_radiation_w_m2",
-}
 
 
 class Air(NamedTuple):
@@ -103,8 +98,4 @@ def _air_of_file(site: Site, weather: Weather) -> _AirOfFile:
     file has an account of.
     """
     source = air_source(site, weather)
-    makers: dict[str, Callable[[], AirSeries]] = {
-        quantity: partial(series_of, weather, name) for quantity, name in _SERIES.items()
-    }
-    makers["humidity"] = partial(humidity_series, source, weather)
-    return _AirOfFile(_MadeWhenAsked(makers), source)
+    return _AirOfFile(_MadeWhenAsked(series_makers(source, weather)), source)

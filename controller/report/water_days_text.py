@@ -51,9 +51,15 @@ def in_part_words(water: WaterAccount, day: date, account: Account) -> str:
 
 
 def air_words(air: AirDay) -> str:
-    """A day's air and what it asked of leaves."""
-    return (
+    """A day's air and what it asked of leaves; where its hours are modelled, also what its own
+    means ask, the figure that daily tables of reference evapotranspiration have."""
+    text = (
         f"{date_words(air.date)}: {air.coolest_c:z.0f} to {air.warmest_c:z.0f} °C, mean humidity "
         f"{air.humidity_pct:.0f} %, sun {air.radiation_mj_per_m2:.0f} MJ/m², ET0 "
         f"{air.et0_mm:z.1f} mm (what short grass would drink)"
     )
+    if air.et0_daily_mm is not None:
+        text += f"; {air.et0_daily_mm:z.1f} mm by the day's means"
+    if air.et0_hargreaves_mm is not None:
+        text += f", {air.et0_hargreaves_mm:z.1f} mm by its temperatures alone (Hargreaves)"
+    return text

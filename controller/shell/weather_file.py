@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def read_weather(path: Path) -> Weather:
-    """The weather in a TMY3, EPW or plain CSV file of at most 20 MB.
+    """The weather in a TMY3, EPW or plain CSV file, of hours or of days, of at most 20 MB.
 
     Raises:
         BadWeatherError: the file cannot be opened or read, or is no such file.

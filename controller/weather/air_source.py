@@ -29,7 +29,7 @@ class AirSource:
     Degrees, north and east positive; metres above sea level. `utc_offset_ms` is local
     standard time less UTC: days are counted by it, without summer time. `clear_sky_share` is
     the share of a cloudless sky's radiation that the assumed day has, 0 to 1; `measured` makes
-    a series of the file's temperature, once, when a gap asks for it.
+    a series of the temperature of a file of hours, once, when a gap asks for it.
     """
 
     weather: Weather | None
@@ -41,6 +41,11 @@ class AirSource:
     utc_offset_ms: int
     clear_sky_share: float = CLEAR_SKY_SHARE
     measured: Callable[[], AirSeries] | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def is_of_days(self) -> bool:
+        """Whether there is a file, and one of days: its hours are modelled."""
+        return self.weather is not None and bool(self.weather.days)
 
     def day_number_at(self, instant: Instant) -> int:
         """The local standard day of an instant, in days from 1970-01-01."""
@@ -85,7 +90,7 @@ def air_source(
         elevation_is_known=elevation_m is not None,
         utc_offset_ms=round(offset_h * HOUR_MS),
         clear_sky_share=clear_sky_share,
-        measured=None if weather is None else _measured(weather),
+        measured=None if weather is None or weather.days else _measured(weather),
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from controller.core.units import HOUR_MS, Instant
 from controller.weather.place import Place
+from controller.weather.told_day import DayColumn
 from controller.weather.weather import COLUMN_NAMES, Column, ColumnName, MissingRows, Weather
 
 ROWS_APART_MS_MAX = 3 * HOUR_MS  # air changes too much in longer to be drawn as a line
@@ -16,7 +17,7 @@ def assemble(
     source: str,
     *,
     stamps: Sequence[Instant],
-    columns: Mapping[ColumnName, list[float | None]],
+    columns: Mapping[ColumnName | DayColumn, list[float | None]],
     place: Place,
     is_typical_year: bool,
     known_apart_ms_max: int,

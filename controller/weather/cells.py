@@ -8,18 +8,27 @@ from dataclasses import dataclass
 
 from controller.core.units import shown
 from controller.weather.complaints import Complaints
+from controller.weather.told_day import DayColumn
 from controller.weather.weather import ColumnName
 
 # What air near the ground can be, with room to spare; from memory of the WMO's archive of
 # extremes (-89.2 to 56.7 °C, gust 113 m/s as a 3-second mean, an hour's less) and of the
 # EnergyPlus data dictionary (humidity to 110 %, pressure from 31 kPa). Radiation beyond the
-# solar constant (1361 W/m²) happens for minutes at the edges of clouds.
-LIMITS: dict[ColumnName, tuple[float, float]] = {
+# solar constant (1361 W/m²) happens for minutes at the edges of clouds. In a day no more falls
+# above the air than 48.5 MJ/m², at the south pole in December (FAO-56, eq. 21).
+LIMITS: dict[ColumnName | DayColumn, tuple[float, float]] = {
     "air_temperature_c": (-90.0, 60.0),
     "humidity_pct": (0.0, 110.0),
     "wind_m_s": (0.0, 110.0),
     "global_radiation_w_m2": (0.0, 1500.0),
     "pressure_kpa": (30.0, 110.0),
+    "coolest_c": (-90.0, 60.0),
+    "warmest_c": (-90.0, 60.0),
+    "humidity_highest_pct": (0.0, 110.0),
+    "humidity_lowest_pct": (0.0, 110.0),
+    "dew_point_c": (-90.0, 60.0),
+    "radiation_mj_per_m2": (0.0, 49.0),
+    "sunshine_h": (0.0, 24.0),
 }
 # Converted values are rounded to this many decimals, far below any sensor's, so that 89.6 °F
 # is 32 °C and meets a threshold of 32 °C instead of missing it by a rounding error.
@@ -37,7 +46,7 @@ class CellRule:
     empty cell does.
     """
 
-    column: ColumnName
+    column: ColumnName | DayColumn
     heading: str
     unit: str
     per: float = 1.0

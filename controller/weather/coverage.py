@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from controller.core.units import Instant
     from controller.weather.air_source import AirSource
+    from controller.weather.weather import Weather
 
 
 class Coverage(NamedTuple):
@@ -29,6 +30,8 @@ class Coverage(NamedTuple):
         weather = source.weather
         if weather is None or weather.is_typical_year:
             return None
+        if weather.days:
+            return cls(weather.days[0].number, weather.days[-1].number)
         begins = weather.stamps[0] - row_length_ms(weather, 0)
         return cls(source.day_number_at(begins), source.day_number_at(weather.stamps[-1] - 1))
 
@@ -41,6 +44,15 @@ class Coverage(NamedTuple):
         clocks are an hour ahead of standard time."""
         ahead = (source.day_number_at(instant), source.day_number_at(instant + HOUR_MS))
         return all(self.days_away(number) > 0 for number in ahead)
+
+
+def time_told(source: AirSource, weather: Weather) -> tuple[Instant, Instant]:
+    """The first and the last instant of which a source's file tells; of days the midnights before
+    and after them."""
+    if weather.days:
+        first, last = weather.days[0].number, weather.days[-1].number
+        return source.start_of_day(first), source.start_of_day(last + 1)
+    return weather.stamps[0], weather.stamps[-1]
 
 
 def coverage_words(source: AirSource, *, first: date, last: date) -> str:

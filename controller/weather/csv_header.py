@@ -3,65 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 
 from controller.core.units import shown
-from controller.weather.cells import CellRule
 from controller.weather.complaints import Complaints
+from controller.weather.csv_vocabulary import DATE, KINDS, TIME, Vocabulary, kind_of
 from controller.weather.place import FACTS, Place, read_place
 
-TIME = "time"
-RULES: dict[str, CellRule] = {
-    rule.heading: rule
-    for rule in (
-        CellRule("air_temperature_c", "air_temperature_c", "°C", blank_is_missing=True),
-        CellRule(
-            "air_temperature_c",
-            "air_temperature_f",
-            "°F",
-            per=1.8,
-            zero=32.0,
-            blank_is_missing=True,
-        ),
-        CellRule("humidity_pct", "humidity_pct", "%", blank_is_missing=True),
-        CellRule("wind_m_s", "wind_m_s", "m/s", blank_is_missing=True),
-        CellRule("wind_m_s", "wind_km_h", "km/h", per=3.6, blank_is_missing=True),
-        # An international mile is 1609.344 m.
-        CellRule("wind_m_s", "wind_mph", "mph", per=3600 / 1609.344, blank_is_missing=True),
-        CellRule("global_radiation_w_m2", "global_radiation_w_m2", "W/m²", blank_is_missing=True),
-        CellRule("pressure_kpa", "pressure_kpa", "kPa", blank_is_missing=True),
-        CellRule("pressure_kpa", "pressure_hpa", "hPa", per=10.0, blank_is_missing=True),
-    )
-}
-NAMES = (TIME, *RULES)
 COLUMNS_MAX = 100
 COMMENT_LINES_MAX = 200
 
-# What such columns are often called elsewhere; only to say what was likely meant.
-_FAMILIAR = (
-    (re.compile(r"date|stamp|time|hour"), TIME),
-    (re.compile(r"temp.*(f$|fahr)"), "air_temperature_f"),
-    (re.compile(r"temp|dry.?bulb"), "air_temperature_c"),
-    (re.compile(r"hum|^rh"), "humidity_pct"),
-    (re.compile(r"wind.*km"), "wind_km_h"),
-    (re.compile(r"wind.*(mph|mile)"), "wind_mph"),
-    (re.compile(r"wind|wspd"), "wind_m_s"),
-    (re.compile(r"ghi|radiation|solar|irrad"), "global_radiation_w_m2"),
-    (re.compile(r"press.*(hpa|mbar)"), "pressure_hpa"),
-    (re.compile(r"press"), "pressure_kpa"),
-)
 _FACT = re.compile(r"#\s*(?P<name>[A-Za-z][A-Za-z0-9_ ]{0,40}?)\s*[=:]\s*(?P<text>.*)")
-
-
-def likely_name(text: str) -> str | None:
-    """The column that a heading likely means, or None."""
-    plain = text.strip().lower()[:80]
-    for pattern, name in _FAMILIAR:
-        if pattern.search(plain):
-            return name
-    close = get_close_matches(plain, NAMES, 1, 0.75)
-    return close[0] if close else None
 
 
 def read_comments(lines: Sequence[str], complaints: Complaints) -> Place:
@@ -97,28 +50,42 @@ def read_comments(lines: Sequence[str], complaints: Complaints) -> Place:
     return read_place(texts, lines=places, complaints=complaints)
 
 
-def read_headings(cells: Sequence[str], *, line: int, complaints: Complaints) -> list[str]:
-    """The names of the columns in their order.
+def read_headings(
+    cells: Sequence[str], *, line: int, complaints: Complaints
+) -> tuple[Vocabulary, list[str]]:
+    """The kind of the file, and the names of its columns in their order.
 
     Raises:
-        BadWeatherError: a column is unknown, is there twice, or `time` is not there.
+        BadWeatherError: a column is unknown, is there twice, or one that the kind needs is not
+            there.
     """
     if len(cells) > COLUMNS_MAX:
         complaints.add(
             line,
             "header",
             found=f"{len(cells)} columns",
-            allowed=f"at most {COLUMNS_MAX}: {', '.join(NAMES)}",
+            allowed=f"at most {COLUMNS_MAX}: {_all_names()}",
             mend="remove the other columns",
         )
         complaints.raise_if_any()
     names = [cell.strip() for cell in cells]
+    if {TIME, DATE} <= set(names):
+        complaints.add(
+            line,
+            "header",
+            found=f"{TIME} beside {DATE}",
+            allowed=f"{TIME} in a file of hours, {DATE} in a file of days",
+            mend="of hours, put the two together like 2026-07-01T06:00:00+02:00; of days, remove "
+            f"{TIME}",
+        )
+        complaints.raise_if_any()
+    kind = kind_of(names)
     quantities: dict[str, str] = {}
     for name in names:
-        if name not in NAMES:
-            _complain_of_heading(name, line, complaints)
+        if name not in kind.names:
+            _complain_of_heading(name, kind, line, complaints)
             continue
-        quantity = RULES[name].column if name in RULES else TIME
+        quantity = kind.rules[name].column if name in kind.rules else kind.stamp
         if quantity in quantities:
             complaints.add(
                 line,
@@ -128,20 +95,39 @@ def read_headings(cells: Sequence[str], *, line: int, complaints: Complaints) ->
                 mend="remove one of the two columns",
             )
         quantities[quantity] = name
-    if TIME not in quantities or len(quantities) < 2:
+    _complain_of_lacks(quantities, names, kind, line, complaints)
+    complaints.raise_if_any()
+    return kind, names
+
+
+def _complain_of_lacks(
+    quantities: Mapping[str, str],
+    names: Sequence[str],
+    kind: Vocabulary,
+    line: int,
+    complaints: Complaints,
+) -> None:
+    for name, other in kind.pairs.items():
+        if name in names and other not in names:
+            complaints.add(
+                line,
+                name,
+                found=f"{name} without {other}",
+                allowed="both, or neither",
+                mend=f"add the column {other}, or remove this one",
+            )
+    if not {kind.stamp, *kind.needed} <= quantities.keys() or len(quantities) < 2:
         complaints.add(
             line,
             "header",
             found=shown(", ".join(names)),
-            allowed=f"{TIME} and at least one of {', '.join(RULES)}",
+            allowed="; ".join(one.wants for one in KINDS),
             mend="name the columns in the first line that is no comment",
         )
-    complaints.raise_if_any()
-    return names
 
 
-def _complain_of_heading(name: str, line: int, complaints: Complaints) -> None:
-    likely = likely_name(name)
+def _complain_of_heading(name: str, kind: Vocabulary, line: int, complaints: Complaints) -> None:
+    likely = kind.likely_name(name)
     if ";" in name:
         mend = "part the columns by commas, and write decimals after a point"
     elif likely is not None:
@@ -152,6 +138,10 @@ def _complain_of_heading(name: str, line: int, complaints: Complaints) -> None:
         line,
         "header",
         found=f"the column {shown(name)}" if name else "a column without a name",
-        allowed=", ".join(NAMES),
+        allowed=_all_names(),
         mend=mend,
     )
+
+
+def _all_names() -> str:
+    return "; ".join(f"{', '.join(kind.names)} in {kind.kind}" for kind in KINDS)

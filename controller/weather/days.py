@@ -12,7 +12,9 @@ from controller.core.units import DAY_MS, HOUR_MS, Instant, date_of_number
 from controller.core.water.missing_inputs import StandIn
 from controller.core.water.radiation import MJ_PER_M2_H_PER_W
 from controller.weather.air_source import AirSource
+from controller.weather.day_course import DayCourse
 from controller.weather.hours import HourOfAir
+from controller.weather.whole_days import WholeDay
 
 
 class AirDay(NamedTuple):
@@ -22,6 +24,9 @@ class AirDay(NamedTuple):
     below 0 in it. Temperatures are the extremes of its rows, °C; humidity is the mean, %;
     radiation the sum on level ground, MJ/m². `assumed` tells what stands in for what was not
     measured in any of its hours.
+    Of a file of days the temperatures are its own, and beside the sum of the modelled hours stands
+    what the day asks by its own means, `et0_daily_mm` (FAO-56, eq. 6), and, where it tells
+    temperatures alone, by these alone, `et0_hargreaves_mm` (eq. 52); else these two are None.
     """
 
     date: date
@@ -33,6 +38,8 @@ class AirDay(NamedTuple):
     humidity_pct: float
     radiation_mj_per_m2: float
     assumed: tuple[StandIn, ...]
+    et0_daily_mm: float | None = None
+    et0_hargreaves_mm: float | None = None
 
 
 def days_of_air(
@@ -48,11 +55,25 @@ def days_of_air(
     noon_before = source.day_number_at(before + DAY_MS // 2 - 1)
     numbers = range(noon_first, noon_before)
     wanted = set(numbers) or {source.day_number_at(first)}
-    return [
-        _day(number, list(group), source)
+    days = [
+        (number, _day(number, list(group), source))
         for number, group in groupby(hours, lambda hour: source.day_number_at(hour.start))
         if number in wanted
     ]
+    if not source.is_of_days:
+        return [day for _, day in days]
+    course = DayCourse(source)
+    return [_with_daily_figures(day, course.day(number)) for number, day in days]
+
+
+def _with_daily_figures(day: AirDay, whole: WholeDay) -> AirDay:
+    """The day with its file's own temperatures, and what it asks by them and by its means."""
+    return day._replace(
+        warmest_c=whole.air.warmest_c,
+        coolest_c=whole.air.coolest_c,
+        et0_daily_mm=whole.air.et0_mm(),
+        et0_hargreaves_mm=whole.hargreaves_mm,
+    )
 
 
 def _day(number: int, hours: Sequence[HourOfAir], source: AirSource) -> AirDay:

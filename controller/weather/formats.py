@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from controller.core.errors import BadWeatherError
 from controller.core.units import shown
-from controller.weather.csv_header import NAMES, likely_name
+from controller.weather.csv_vocabulary import DAYS, HOURS, KINDS, NAMES
 from controller.weather.epw import is_epw, parse_epw
 from controller.weather.plain_csv import first_line_of_data, parse_plain_csv
 from controller.weather.tmy3 import is_tmy3, parse_tmy3
@@ -17,7 +17,8 @@ LINE_LENGTH_MAX = 20_000  # a line of TMY3 headings has 1,100 characters
 
 _KNOWN_FORMATS = (
     "TMY3 (two header lines, the second from `Date (MM/DD/YYYY),Time (HH:MM)`), EPW (the first "
-    f"line from `LOCATION,`) and plain CSV (a header with {', '.join(NAMES[:3])} and so on)"
+    f"line from `LOCATION,`) and plain CSV (a header with {', '.join(HOURS.names[:3])} and so on "
+    f"for hours, or {DAYS.stamp}, coolest_c, warmest_c and so on for days)"
 )
 # The first bytes of files that people hand over by mistake.
 _MISTAKEN = (
@@ -109,4 +110,4 @@ def _is_like_plain_csv(header: str) -> bool:
     cells = [cell.strip(' "\t') for cell in header.replace(";", ",").split(",")[:100]]
     if any(cell in NAMES for cell in cells):
         return True
-    return len({likely_name(cell) for cell in cells} - {None}) >= 2
+    return any(kind.likely_count(cells) >= 2 for kind in KINDS)

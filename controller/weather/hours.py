@@ -3,7 +3,7 @@
 Source: ASCE-EWRI, The ASCE standardized reference evapotranspiration equation, 2005: hourly,
 short surface. Air pressure comes from the height above sea level, humidity from the file's
 relative humidity, the sun's place from the middle of the hour, all as the standard has it; a
-row's values count for its whole time.
+row's values count for its whole time. Of a file of days the hours are modelled (`day_course`).
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from controller.core.water.wind import STANDARD_HEIGHT_M, wind_at_2_m
 from controller.weather.air_gaps import WholeRow, gaps_of_day
 from controller.weather.air_rows import Row, rows_of_day
 from controller.weather.air_source import AirSource
+from controller.weather.day_course import DayCourse
 
 # A sky is carried along for a day at most: with this lead the first hour is like any other.
 _LEAD_DAYS = 2
@@ -82,12 +83,16 @@ class _HourMaker:
         self._air_kpa = air_pressure_kpa(source.elevation_m)
         height_m = source.weather.wind_height_m if source.weather else STANDARD_HEIGHT_M
         self._wind_factor = wind_at_2_m(1.0, height_m=height_m)
+        self._course = DayCourse(source) if source.is_of_days else None
         self._sky = UNSEEN
 
     def hours_of_day(self, number: int) -> list[HourOfAir]:
         """The hours of that local standard day; days must be asked for in order."""
-        rows = rows_of_day(self._source, number)
         sun = self._source.sun_of_day(number)
+        if self._course is not None:
+            modelled = self._course.hours(number)
+            return [self._hour(start, end, row, sun) for start, end, row in modelled]
+        rows = rows_of_day(self._source, number)
         gaps = None
         hours: list[HourOfAir] = []
         for index, row in enumerate(rows):

@@ -1,12 +1,12 @@
-"""Weather as plain CSV, the format for a grower's own logger.
+"""Weather as plain CSV, the format for a grower's own logger or thermometer.
 
 Lines that start with # may come first; of them `# latitude = 47.1` and the like state a
 fact (`latitude`, `longitude`, `elevation_m`, `utc_offset_h`, `wind_height_m`). Then one
-line names the columns, units included (`csv_header.NAMES`). `time` is an RFC 3339 instant
-with its offset. A row tells the temperature, humidity, wind and pressure at its time, and
-the mean of the global radiation since the row before. Rows may be any time apart: what lies
-between rows up to 3 h apart is interpolated, what lies between others is unknown. An empty
-cell was not measured.
+line names the columns, units included (`csv_vocabulary`): `time` makes it a file of hours,
+`date` one of days (`daily_csv`). `time` is an RFC 3339 instant with its offset. A row tells
+the temperature, humidity, wind and pressure at its time, and the mean of the global radiation
+since the row before. Rows may be any time apart: what lies between rows up to 3 h apart is
+interpolated, what lies between others is unknown. An empty cell was not measured.
 """
 
 from __future__ import annotations
@@ -21,7 +21,9 @@ from controller.core.units import Instant, parse_rfc3339, rfc3339, shown
 from controller.weather.assembly import ROWS_APART_MS_MAX, assemble
 from controller.weather.cells import read_cells
 from controller.weather.complaints import Complaints
-from controller.weather.csv_header import RULES, TIME, read_comments, read_headings
+from controller.weather.csv_header import read_comments, read_headings
+from controller.weather.csv_vocabulary import DAYS, HOURS, TIME
+from controller.weather.daily_csv import daily_weather
 from controller.weather.place import Place
 from controller.weather.weather import Weather
 
@@ -45,15 +47,24 @@ def parse_plain_csv(lines: Sequence[str], *, name: str) -> Weather:
     start = first_line_of_data(lines)
     place = read_comments(lines[:start], complaints)
     rows = _read_rows(lines[start:], start + 1, complaints)
-    headings = read_headings(rows.cells[0], line=rows.lines[0], complaints=complaints)
+    kind, headings = read_headings(rows.cells[0], line=rows.lines[0], complaints=complaints)
     rows = _of_one_width(rows, len(headings), complaints)
+    if kind is DAYS:
+        return daily_weather(
+            name,
+            headings=headings,
+            rows=rows.cells,
+            lines=rows.lines,
+            place=place,
+            complaints=complaints,
+        )
     times = [row[headings.index(TIME)] for row in rows.cells]
     stamps = _read_stamps(times, rows.lines, complaints)
     columns = {
-        RULES[heading].column: read_cells(
+        HOURS.rules[heading].column: read_cells(
             [row[index] for row in rows.cells],
             lines=rows.lines,
-            rule=RULES[heading],
+            rule=HOURS.rules[heading],
             complaints=complaints,
         )
         for index, heading in enumerate(headings)
@@ -159,7 +170,7 @@ def _read_stamps(
             TIME,
             found="no two rows within 3 h of each other",
             allowed="rows 3 h apart or less, with a longer gap here and there",
-            mend="daily values cannot tell the air of an afternoon: use hourly ones",
+            mend="use hourly values; a file of days has date, coolest_c and warmest_c",
         )
     return stamps
 

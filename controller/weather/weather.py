@@ -1,4 +1,4 @@
-"""The hours of a weather file as values, whatever format they came in."""
+"""The hours or the days of a weather file as values, whatever format they came in."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
 from controller.core.units import Instant
+from controller.weather.told_day import ToldDay
 
 ColumnName: TypeAlias = Literal[
     "air_temperature_c", "humidity_pct", "wind_m_s", "global_radiation_w_m2", "pressure_kpa"
@@ -46,6 +47,8 @@ class MissingRows(NamedTuple):
         if self.is_absent:
             return f"{name} is not in the file"
         rows = "1 row" if self.missing == 1 else f"{self.missing} rows"
+        if not self.filled:
+            return f"{name} missing in {rows}"
         if self.filled == self.missing:
             return f"{name} missing in {rows}, filled from the neighbours"
         return f"{name} missing in {rows}, {self.filled} filled from the neighbours"
@@ -61,6 +64,7 @@ class Weather:
     the common year 2001, so that month, day and hour are right and the year means nothing.
     None in a column is an unknown value. `missing` has one entry for each column in which
     the file left something out.
+    A file of days has `days`, in order, in the place of stamps and columns, which are empty then.
 
     Units: °C, % relative, m/s at `wind_height_m` above ground, W/m² on the horizontal, kPa
     at the station (not reduced to sea level); degrees north and east; metres above sea
@@ -82,6 +86,7 @@ class Weather:
     utc_offset_h: float | None
     wind_height_m: float
     missing: tuple[MissingRows, ...]
+    days: tuple[ToldDay, ...] = ()
 
     def column(self, name: ColumnName) -> Column:
         """The column of that name."""
@@ -92,6 +97,8 @@ class Weather:
         """What a report says about where the air comes from, with a remark that follows on the
         file's name, and what is missing of it."""
         text = f"Weather from {self.source}{remark}"
+        if self.days:
+            text += "; hours modelled from each day's coolest and warmest"
         if self.is_typical_year:
             text += ", a typical year that stands for any calendar year"
         if self.missing:

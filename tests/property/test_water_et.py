@@ -12,7 +12,6 @@ from controller.core.plan import Site
 from controller.core.units import DAY_MS, HOUR_MS, Instant, date_of_number
 from controller.core.water.air import (
     air_pressure_kpa,
-    dew_point_c,
     saturation_kpa,
     slope_kpa_per_c,
     vapour_kpa,
@@ -58,15 +57,6 @@ def test_warmer_air_holds_more(one_c: float, other_c: float) -> None:
     cooler, warmer = sorted((one_c, other_c))
     assert saturation_kpa(cooler) <= saturation_kpa(warmer)
     assert slope_kpa_per_c(cooler) > 0
-
-
-@given(TEMPERATURES_C, st.floats(0.01, 100))
-def test_a_dew_point_saturates(temperature_c: float, humidity_pct: float) -> None:
-    """At its dew point the air holds just what it has, and that is never above its temperature."""
-    vapour = vapour_kpa(temperature_c=temperature_c, humidity_pct=humidity_pct)
-    dew_c = dew_point_c(vapour)
-    assert dew_c <= temperature_c + HAIR * 1e3
-    assert saturation_kpa(dew_c) == pytest.approx(vapour, rel=1e-9)
 
 
 @given(TEMPERATURES_C, st.floats(0, 5), NETS_MJ_PER_M2_H, NETS_MJ_PER_M2_H, WINDS_M_S, SURFACES)

@@ -13,7 +13,6 @@ import pytest
 from controller.core.water.air import (
     air_pressure_kpa,
     density_kg_per_m3,
-    dew_point_c,
     saturation_kpa,
     slope_kpa_per_c,
     vapour_from_wet_bulb_kpa,
@@ -43,18 +42,6 @@ def test_slope(temperature_c: float) -> None:
         temperature_c - 1e-3
     )
     assert slope_kpa_per_c(temperature_c) == pytest.approx(rise / 2, rel=1e-2)
-
-
-@pytest.mark.parametrize("temperature_c", TEMPERATURES_C[2:])
-@pytest.mark.parametrize("humidity_pct", HUMIDITIES_PCT[2:])
-def test_dew_point(temperature_c: float, humidity_pct: float) -> None:
-    """Within 0.1 °C where it is above 0 °C."""
-    theirs = psychrolib.GetTDewPointFromRelHum(temperature_c, humidity_pct / 100)
-    ours = dew_point_c(vapour_kpa(temperature_c=temperature_c, humidity_pct=humidity_pct))
-    if theirs > 0:
-        assert ours == pytest.approx(theirs, abs=0.1)
-    else:
-        assert ours < 0.1
 
 
 @pytest.mark.parametrize("temperature_c", TEMPERATURES_C)

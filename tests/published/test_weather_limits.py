@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from controller.core.water.sun_path import sun_path
 from controller.weather.cells import LIMITS
-from controller.weather.csv_header import RULES
+from controller.weather.csv_vocabulary import HOURS
 from controller.weather.weather import ColumnName
 
 
@@ -40,7 +41,7 @@ def test_records_are_within_the_limits(column: ColumnName, record: float) -> Non
 )
 def test_units_are_converted_by_their_definitions(heading: str, number: float, ours: float) -> None:
     """Cells in other units become ours exactly. Source: NIST SP 811, from memory."""
-    assert RULES[heading].converted(number) == ours
+    assert HOURS.rules[heading].converted(number) == ours
 
 
 @pytest.mark.parametrize(
@@ -54,4 +55,17 @@ def test_units_are_converted_by_their_definitions(heading: str, number: float, o
 )
 def test_limits_are_told_in_the_unit_of_the_file(heading: str, limits: tuple[float, float]) -> None:
     """The allowed range follows the unit of the column, by hand-worked conversion."""
-    assert RULES[heading].limits == limits
+    assert HOURS.rules[heading].limits == limits
+
+
+def test_no_day_anywhere_has_more_radiation_than_a_file_of_days_may_tell() -> None:
+    """At most 48.5 MJ/m² fall above the air, in December at the south pole (FAO-56, eq. 21)."""
+    most = max(
+        sun_path(latitude=latitude, longitude=0.0, day_of_year=day).day_mj_per_m2()
+        for latitude in range(-90, 91, 10)
+        for day in range(1, 367)
+    )
+    low, high = LIMITS["radiation_mj_per_m2"]
+    assert low == 0.0
+    assert most == pytest.approx(48.5, abs=0.05)
+    assert most < high < 1.02 * most

@@ -5,11 +5,8 @@ from __future__ import annotations
 import pytest
 
 from controller.core.water.air import (
-    INDOORS_PER_C,
-    VENTILATED_PER_C,
     air_pressure_kpa,
     density_kg_per_m3,
-    dew_point_c,
     saturation_kpa,
     vapour_from_wet_bulb_kpa,
     vapour_kpa,
@@ -18,23 +15,14 @@ from controller.core.water.wind import STANDARD_HEIGHT_M, wind_at_2_m
 
 
 def test_saturated_air_has_a_wet_bulb_as_warm_as_the_dry_one() -> None:
-    """Whatever draws past it: nothing evaporates from the bulb."""
-    for coefficient in (VENTILATED_PER_C, INDOORS_PER_C):
-        vapour = vapour_from_wet_bulb_kpa(
-            dry_bulb_c=20.0, wet_bulb_c=20.0, air_kpa=101.3, coefficient_per_c=coefficient
-        )
-        assert vapour == saturation_kpa(20.0)
+    """Nothing evaporates from the bulb."""
+    vapour = vapour_from_wet_bulb_kpa(dry_bulb_c=20.0, wet_bulb_c=20.0, air_kpa=101.3)
+    assert vapour == saturation_kpa(20.0)
 
 
 def test_bulbs_that_cannot_belong_together_tell_less_than_nothing() -> None:
     """A wet bulb at 0 °C in air of 60 °C: below 0, for the caller to see."""
     assert vapour_from_wet_bulb_kpa(dry_bulb_c=60.0, wet_bulb_c=0.0, air_kpa=101.3) < 0
-
-
-@pytest.mark.parametrize("temperature_c", [-90.0, -10.0, 0.0, 35.0, 60.0])
-def test_a_dew_point_is_found_again(temperature_c: float) -> None:
-    """Over all temperatures that a weather file may have."""
-    assert dew_point_c(saturation_kpa(temperature_c)) == pytest.approx(temperature_c, abs=1e-9)
 
 
 def test_half_of_saturation_is_50_percent() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from controller.core.water.air import saturation_kpa
 from controller.core.water.missing_inputs import Completed, StandIn, complete
-from controller.core.water.radiation import COASTAL_PER_ROOT_C, INTERIOR_PER_ROOT_C
+from controller.core.water.radiation import INTERIOR_PER_ROOT_C
 from controller.core.water.reference_et import hargreaves_day_et_mm
 
 
@@ -15,7 +15,6 @@ def completed(
     vapour_kpa: float | None = 1.4,
     wind_2m_m_s: float | None = 1.5,
     radiation_mj_per_m2: float | None = 20.0,
-    is_coastal: bool = False,
 ) -> Completed:
     """A summer day of 13 to 28 °C at 100 m."""
     return complete(
@@ -26,7 +25,6 @@ def completed(
         radiation_mj_per_m2=radiation_mj_per_m2,
         extraterrestrial_mj_per_m2=40.0,
         elevation_m=100.0,
-        is_coastal=is_coastal,
     )
 
 
@@ -46,14 +44,6 @@ def test_what_is_missing_is_told_one_by_one() -> None:
     day, stand_ins = completed(radiation_mj_per_m2=None)
     assert day.radiation_mj_per_m2 == pytest.approx(INTERIOR_PER_ROOT_C * 15**0.5 * 40)
     assert stand_ins == (StandIn.RADIATION,)
-
-
-def test_the_sea_evens_temperatures_out() -> None:
-    """The same span near a coast means more sun."""
-    inland = completed(radiation_mj_per_m2=None)
-    coast = completed(radiation_mj_per_m2=None, is_coastal=True)
-    ratio = coast.day.radiation_mj_per_m2 / inland.day.radiation_mj_per_m2
-    assert ratio == pytest.approx(COASTAL_PER_ROOT_C / INTERIOR_PER_ROOT_C)
 
 
 def test_air_damper_than_saturation_has_no_deficit() -> None:

@@ -7,7 +7,6 @@ from math import pi
 import pytest
 
 from controller.core.water.radiation import (
-    COASTAL_PER_ROOT_C,
     from_sunshine_mj_per_m2,
     from_temperatures_mj_per_m2,
     net_long_wave_day_mj_per_m2,
@@ -75,11 +74,8 @@ def test_no_daylight_no_radiation() -> None:
 
 
 def test_temperatures_tell_no_more_than_a_cloudless_sky() -> None:
-    """A span of 30 °C by the sea would be 1.04 of what falls above the air: 0.75 is taken."""
-    radiation = from_temperatures_mj_per_m2(
-        40.0, warmest_c=35.0, coolest_c=5.0, per_root_c=COASTAL_PER_ROOT_C
-    )
-    assert radiation == 30.0
+    """A span of 36 °C would be 0.96 of what falls above the air: 0.75 is taken."""
+    assert from_temperatures_mj_per_m2(40.0, warmest_c=38.0, coolest_c=2.0) == 30.0
     assert from_temperatures_mj_per_m2(40.0, warmest_c=20.0, coolest_c=20.0) == 0.0
 
 

@@ -7,22 +7,19 @@ pressures in kPa, humidities in per cent of saturation over liquid water, below 
 
 from __future__ import annotations
 
-from math import exp, log
+from math import exp
 
 # Eq. 7 and 8: an atmosphere that is 20 °C (293 K) at sea level.
 SEA_LEVEL_KPA = 101.3
 PSYCHROMETRIC_PER_C = 0.665e-3  # of the air's pressure; eq. 8
-VAPOUR_PER_DRY_AIR = 0.622  # molecular weights of water and dry air; eq. 8
 DRY_AIR_J_PER_KG_K = 287.0  # eq. 3-5
-DRY_AIR_HEAT_J_PER_KG_C = 1013.0  # at constant pressure, mean of usual air; eq. 8
 # Latent heat of vaporisation at 20 °C; FAO-56 takes it as constant (annex 3).
 LATENT_HEAT_MJ_PER_KG = 2.45
 KELVIN_AT_0_C = 273.16  # as FAO-56 and ASCE-EWRI round it
 
-# How much a wet bulb's reading lags behind, per °C and of the air's pressure; eq. 16.
-ASPIRATED_PER_C = 0.000662  # a fan draws about 5 m/s past the bulb (Assmann)
-VENTILATED_PER_C = 0.000800  # natural draught of about 1 m/s
-INDOORS_PER_C = 0.001200  # still air
+# How much a wet bulb's reading lags behind, per °C and of the air's pressure, where a fan draws
+# about 5 m/s past it (Assmann); eq. 16.
+ASPIRATED_PER_C = 0.000662
 
 
 def saturation_kpa(temperature_c: float) -> float:
@@ -33,12 +30,6 @@ def saturation_kpa(temperature_c: float) -> float:
 def slope_kpa_per_c(temperature_c: float) -> float:
     """How much the saturation pressure rises with each °C, kPa/°C (eq. 13)."""
     return 4098.0 * saturation_kpa(temperature_c) / (temperature_c + 237.3) ** 2
-
-
-def dew_point_c(vapour_kpa: float) -> float:
-    """The temperature at which that vapour pressure, above 0, saturates; °C (eq. 11 solved)."""
-    share = log(vapour_kpa / 0.6108) / 17.27
-    return 237.3 * share / (1.0 - share)
 
 
 def mean_saturation_kpa(*, warmest_c: float, coolest_c: float) -> float:
@@ -70,18 +61,12 @@ def vapour_from_mean_humidity_kpa(*, warmest_c: float, coolest_c: float, mean_pc
     return mean_saturation_kpa(warmest_c=warmest_c, coolest_c=coolest_c) * mean_pct / 100
 
 
-def vapour_from_wet_bulb_kpa(
-    *,
-    dry_bulb_c: float,
-    wet_bulb_c: float,
-    air_kpa: float,
-    coefficient_per_c: float = ASPIRATED_PER_C,
-) -> float:
-    """The vapour pressure that a dry and a wet bulb tell, kPa (eq. 15, 16).
+def vapour_from_wet_bulb_kpa(*, dry_bulb_c: float, wet_bulb_c: float, air_kpa: float) -> float:
+    """The vapour pressure that a dry bulb and a wet one in a fan's draught tell, kPa (eq. 15, 16).
 
     Below 0 where the two cannot belong together: such dry air does not exist.
     """
-    lag_kpa = coefficient_per_c * air_kpa * (dry_bulb_c - wet_bulb_c)
+    lag_kpa = ASPIRATED_PER_C * air_kpa * (dry_bulb_c - wet_bulb_c)
     return saturation_kpa(wet_bulb_c) - lag_kpa
 
 

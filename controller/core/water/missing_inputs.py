@@ -11,11 +11,7 @@ from typing import NamedTuple
 
 from controller.core.water.air import saturation_kpa
 from controller.core.water.day_of_air import DayOfAir
-from controller.core.water.radiation import (
-    COASTAL_PER_ROOT_C,
-    INTERIOR_PER_ROOT_C,
-    from_temperatures_mj_per_m2,
-)
+from controller.core.water.radiation import from_temperatures_mj_per_m2
 
 # The mean over 2,000 stations around the globe; FAO-56, chapter 4.
 WIND_2M_M_S = 2.0
@@ -34,6 +30,7 @@ class StandIn(Enum):
     )
     WIND = "wind not known: taken as 2 m/s"
     RADIATION = "sun not known: judged by the day's warmest and coolest temperature"
+    SUNSHINE = "radiation not known: judged by the hours of sunshine"
     CLEAR_SKY = "sun not known: taken as that of the assumed sky"
 
 
@@ -69,11 +66,10 @@ def complete(
     radiation_mj_per_m2: float | None,
     extraterrestrial_mj_per_m2: float,
     elevation_m: float,
-    is_coastal: bool = False,
 ) -> Completed:
     """The day with FAO-56's own procedures in the place of what is None.
 
-    `warmest_c` ≥ `coolest_c`; `is_coastal` where a large water is near (eq. 50).
+    `warmest_c` ≥ `coolest_c`.
     """
     stand_ins: list[StandIn] = []
     if vapour_kpa is None:
@@ -84,10 +80,7 @@ def complete(
         stand_ins.append(StandIn.WIND)
     if radiation_mj_per_m2 is None:
         radiation_mj_per_m2 = from_temperatures_mj_per_m2(
-            extraterrestrial_mj_per_m2,
-            warmest_c=warmest_c,
-            coolest_c=coolest_c,
-            per_root_c=COASTAL_PER_ROOT_C if is_coastal else INTERIOR_PER_ROOT_C,
+            extraterrestrial_mj_per_m2, warmest_c=warmest_c, coolest_c=coolest_c
         )
         stand_ins.append(StandIn.RADIATION)
     day = DayOfAir(

@@ -15,9 +15,8 @@ ALBEDO = 0.23  # share that the grass of the reference throws back; eq. 38
 # A cloudless day's shares of the radiation above the air; eq. 35.
 OVERCAST_SHARE = 0.25
 SUNSHINE_SHARE = 0.50
-# How much the span of a day's temperatures tells of its sun; eq. 50.
+# How much the span of a day's temperatures tells of its sun, away from coasts; eq. 50.
 INTERIOR_PER_ROOT_C = 0.16
-COASTAL_PER_ROOT_C = 0.19
 
 STEFAN_BOLTZMANN_MJ_PER_M2_DAY = 4.903e-9  # per K⁴; eq. 39
 ASCE_STEFAN_BOLTZMANN_MJ_PER_M2_DAY = 4.901e-9  # ASCE-EWRI 2005, eq. 17
@@ -47,17 +46,13 @@ def from_sunshine_mj_per_m2(
 
 
 def from_temperatures_mj_per_m2(
-    extraterrestrial_mj_per_m2: float,
-    *,
-    warmest_c: float,
-    coolest_c: float,
-    per_root_c: float = INTERIOR_PER_ROOT_C,
+    extraterrestrial_mj_per_m2: float, *, warmest_c: float, coolest_c: float
 ) -> float:
     """What reaches the ground on a day, judged by how far its temperatures spread (eq. 50).
 
     `warmest_c` ≥ `coolest_c`. Not above what a cloudless sky lets through at sea level.
     """
-    share = per_root_c * sqrt(warmest_c - coolest_c)
+    share = INTERIOR_PER_ROOT_C * sqrt(warmest_c - coolest_c)
     return min(share, OVERCAST_SHARE + SUNSHINE_SHARE) * extraterrestrial_mj_per_m2
 
 

@@ -1,6 +1,7 @@
 """The account of a run's water as `dry-run --json` has it.
 
-Ranges are objects of `low`, `likely` and `high`; volumes are for one plant in stands.
+Ranges are objects of `low`, `likely` and `high`; volumes are for one plant in stands. What a day
+asks by its own means stands beside the sum of its hours where the weather file is one of days.
 """
 
 from __future__ import annotations
@@ -41,6 +42,8 @@ def _day(day: AirDay, place: int, water: WaterAccount) -> dict[str, object]:
     return {
         "date": day.date.isoformat(),
         "et0_mm": day.et0_mm,
+        "et0_daily_mm": day.et0_daily_mm,
+        "et0_hargreaves_mm": day.et0_hargreaves_mm,
         "warmest_c": day.warmest_c,
         "coolest_c": day.coolest_c,
         "humidity_pct": day.humidity_pct,

@@ -70,7 +70,7 @@ export const WORDS = {
   weatherOfFile: "as in a weather file",
   weatherFile: "Choose a weather file",
   typicalHint: "As the plan states it, or else assumed from where the plants stand. The outcome says which air it was.",
-  weatherHint: (most) => `EPW, TMY3 or CSV, up to ${sizeOf(most)}. A year of hours has about 2 MB.`,
+  weatherHint: (most) => `EPW, TMY3, or CSV of hours or of days, up to ${sizeOf(most)}. A year of hours has about 2 MB.`,
   noWeatherFile: "No weather file is chosen yet. Choose one, or a typical day.",
 
   // Faults
