@@ -10,8 +10,12 @@ import pytest
 from playwright.sync_api import expect
 
 from controller.core.errors import BadRequestError, PlanRefusedError
+from controller.core.findings import Finding
 from controller.core.plan_edit.edit import Change, edited
+from controller.core.plan_text import said
 from controller.core.plan_text.keys import keys
+from controller.core.plan_text.place import dotted
+from controller.core.sentence import Sentence
 from tests.browser.conftest import grown
 from tests.browser.plan_view import open_plan
 from tests.browser.water_form import BARREL, item, open_rest
@@ -21,7 +25,8 @@ if TYPE_CHECKING:
 
     from playwright.sync_api import Page
 
-    from controller.core.findings import Finding
+    from controller.core.plan_text.place import Place
+    from controller.core.sentence import Part
     from tests.browser.conftest import Garden
 
 # Where the form has fields, and by which model the keys there go; with what a demand needs besides.
@@ -78,7 +83,7 @@ def _all_findings() -> list[dict[str, Any]]:
             for change in [] if one.holds else changes:
                 for finding in _refused(change):
                     if finding.where.startswith(at):
-                        told[finding.message, finding.mend] = finding.as_json()
+                        told[finding.message, finding.mend] = finding.as_form_json()
     return list(told.values())
 
 
@@ -129,64 +134,146 @@ def test_a_field_is_told_by_its_name(told: Garden, laptop: Page) -> None:
     )
 
 
+_POT, _FULL = ("stands", "heads", "medium_ml"), ("reservoirs", "barrel", "full_l")
+_SPAN, _TOWER = ("loads", "tower", "spans", 0), ("loads", "tower")
+_VARIANT = (*_TOWER, "variants", 0)
+
+
 @pytest.mark.parametrize(
-    ("where", "message", "mend", "said", "to_do"),
+    ("where", "sentence", "said_there"),
     [
-        (
-            "stands.heads.medium_ml",
-            'medium_ml is "90ml", a text; allowed is a number',
-            "write medium_ml = 90",
-            '“Volume of one pot or plug” is "90ml"; allowed is a number',
-            "write 90",
+        pytest.param(
+            _POT, (said.key(_POT), " is 1"), "“Volume of one pot or plug” is 1", id="its own key"
         ),
-        (
-            "reservoirs.barrel.full_l",
-            "[reservoirs.barrel] has no full_l (water in it (L)); it needs a number",
-            "add full_l = 60",
-            "“Full” is empty; it needs a number",
-            "fill in a value like 60",
+        pytest.param(
+            _POT,
+            ("leave it, or ", said.key(_FULL)),
+            "leave it, or “Full”",
+            id="a key of another table",
         ),
-        (
-            "loads.tower.spans.0.longest_rest",
-            "tower: draws rests out, to longest_rest, 40m",
-            "state the longest_rest",
-            "tower: draws rests out, to “Longest rest”, 40m",
-            "state the “Longest rest”",
+        pytest.param(_POT, ("write ", said.line(_POT, "90")), "write 90", id="its own line"),
+        pytest.param(
+            _POT,
+            ("write ", said.line((*_POT[:2], "place"), '"under-lamps"')),
+            "write “Where” “under lamps”",
+            id="another line, with what its field offers",
         ),
-        (
-            "loads.tower.without_clock",
-            "without_clock: 'x' is no cycle",
-            'write it like without_clock = "15m on, 15m off"',
-            "“While no clock can be trusted”: 'x' is no cycle",
-            "write it like 15m on, 15m off",
+        pytest.param(
+            _POT,
+            (said.fill_in(_POT, "90"), " or more"),
+            "fill in a value like 90 or more",
+            id="own",
         ),
-        (
-            "loads.tower.longest_on",
-            "longest_on: 'x' is not so: write it like 15m",
-            'write it like longest_on = "45m"',
-            "“Longest on”: 'x' is not so: write it like 15m",
-            "",
+        pytest.param(
+            _POT,
+            (said.fill_in_what(_POT), " what it holds"),
+            "fill in what it holds",
+            id="its own, by what is meant",
         ),
-        (
-            "loads.tower.spans.0.cycle",
-            "tower goes by demand, and heads names no sensor of its air",
-            'add air = "air" to [stands.heads], and the sensor if there is none',
-            "tower goes by demand, and heads names no sensor of its air",
-            "add “Sensor of their air” air to heads, and the sensor if there is none",
+        pytest.param(
+            ("stands", "heads"),
+            (said.fill_in(_POT, "90"),),
+            "fill in “Volume of one pot or plug” with 90",
+            id="another",
         ),
-        (
-            "stands.my heads",
-            '"my heads" is no name',
-            "write [stands.my_heads]",
-            '"my heads" is no name',
+        pytest.param(
+            ("stands", "heads"),
+            (said.fill_in_what(_POT), " what it holds"),
+            "fill in “Volume of one pot or plug”: what it holds",
+            id="another, by what is meant",
+        ),
+        pytest.param(
+            _POT,
+            (said.leave_out(_POT), " then"),
+            "leave “Volume of one pot or plug” empty then",
+            id="to leave out",
+        ),
+        pytest.param(
+            _FULL,
+            (said.missing(_FULL, "[reservoirs.barrel] has no full_l"), "; it needs one"),
+            "“Full” is empty; it needs one",
+            id="missing",
+        ),
+        pytest.param(
+            ("stands", "my heads"),
+            ("write ", said.table(("stands", "my_heads"))),
             "write my_heads",
+            id="a name",
+        ),
+        pytest.param(
+            _TOWER, (said.table((*_TOWER, "spans", 1)),), "spans number 2", id="an item of a list"
+        ),
+        pytest.param(
+            _POT,
+            ("a number", said.in_file(" in quotes"), " like 90"),
+            "a number like 90",
+            id="what matters in a file",
+        ),
+        pytest.param(
+            (*_SPAN, "cycle"), (said.key((*_SPAN, "cycle")),), "“What it does”", id="of a piece"
+        ),
+        pytest.param(
+            (*_VARIANT, "until"),
+            (said.key((*_VARIANT, "until")),),
+            "“Back to normal at”",
+            id="of a variant",
+        ),
+        pytest.param(
+            (*_VARIANT, "spans", 0),
+            (said.key((*_VARIANT, "spans", 0, "longest_rest")),),
+            "“Longest rest”",
+            id="of a variant's piece",
+        ),
+        pytest.param(
+            _TOWER,
+            (said.key((*_TOWER, "limits", "longest_dry_gap")),),
+            "“Longest dry gap”",
+            id="of a load's limits",
+        ),
+        pytest.param(
+            ("loads", "spans"),
+            (said.key(("loads", "spans", "watts")),),
+            "“Power”",
+            id="of a load that is called like a part of one",
+        ),
+        pytest.param(
+            _TOWER,
+            (said.key((*_TOWER, "lift", "fittings", "check_valve")),),
+            "“check valve”",
+            id="that has no field",
+        ),
+        pytest.param(
+            (*_TOWER, "lift", "fittings", "check_valve"),
+            (said.key((*_TOWER, "lift", "fittings", "check_valve")), " is 7"),
+            "it is 7",
+            id="its own, that has no field",
+        ),
+        pytest.param(
+            (*_TOWER, "lift", "curve"),
+            (said.line((*_TOWER, "lift", "curve"), "[[1000, 0.0], [0, 2.5]]"),),
+            "1000\u00a0L/h at 0\u00a0m, 0\u00a0L/h at 2.5\u00a0m",
+            id="points",
+        ),
+        pytest.param(
+            ("energy", "tariff"),
+            (said.key(("energy", "tariff", 1, "from")),),
+            "“Price 2: from this time”",
+            id="of a tariff",
         ),
     ],
 )
-def test_kinds_of_sentences(
-    told: Garden, laptop: Page, where: str, message: str, mend: str, said: str, to_do: str
+def test_each_kind_of_part_has_its_words(
+    told: Garden, laptop: Page, where: Place, sentence: tuple[Part | str, ...], said_there: str
 ) -> None:
-    """Each kind by an example."""
+    """Those of the fields, be it in the message or in the mend."""
     open_plan(laptop, told)
-    [one] = _in_form(laptop, [{"level": "error", "where": where, "message": message, "mend": mend}])
-    assert (one["message"], one["mend"]) == (said, to_do)
+    finding = Finding("error", dotted(where), Sentence(*sentence), Sentence(*sentence))
+    [one] = _in_form(laptop, [finding.as_form_json()])
+    assert (one["message"], one["mend"]) == (said_there, said_there)
+
+
+def test_what_comes_without_parts_stays_as_it_is(told: Garden, laptop: Page) -> None:
+    """What the controller refused, and what no reader of plans found, is a text alone."""
+    open_plan(laptop, told)
+    plain = {"level": "error", "message": "write longest_on = 5", "mend": "[loads.x] too"}
+    assert _in_form(laptop, [plain]) == [plain]

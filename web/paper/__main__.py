@@ -11,6 +11,7 @@ import gc
 import os
 import resource
 import sys
+import traceback
 from contextlib import suppress
 from queue import Empty, SimpleQueue
 from threading import Thread
@@ -84,3 +85,7 @@ if __name__ == "__main__":
         main(sys.argv[1:])
     except MemoryError:  # outside of a job, which tells of it in words
         os._exit(_OUT_OF_MEMORY)
+    except Exception:  # noqa: BLE001 - the outermost: a mistake of ours, in full on standard error
+        traceback.print_exc()
+        # Python's own end would trip over the thread that listens, and abort instead.
+        os._exit(1)

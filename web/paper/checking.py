@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from controller.core.almanac import Almanac, recalled
 from controller.core.plan_text.reading import reading_of
 from controller.core.schedule import make_schedule
-from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number
-from controller.core.year_walk import walked_spans
+from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, day_number, shown
+from controller.core.year.walk import walked_spans
 from controller.paper.checking import checked
 
 if TYPE_CHECKING:
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from controller.core.findings import Finding
     from controller.core.plan_text.reading import Reading, ReadPlan
     from controller.core.schedule import Schedule
-    from controller.core.span_borders import SpanList
     from controller.core.units import Instant
+    from controller.core.year.span_list import SpanList
 
 SOURCE = "the plan"
 # The next plan is most likely this one with one thing changed: what the others came to is kept.
@@ -93,7 +93,7 @@ def told(document: Mapping[str, Any] | None, findings: Sequence[Finding]) -> dic
     """What a text says, and findings about it, as the API tells them."""
     return {
         "is_fit": not any(finding.level == "error" for finding in findings),
-        "findings": [finding.as_json() for finding in findings],
+        "findings": [finding.as_form_json() for finding in findings],
         "document": None if document is None else in_json(document),
     }
 
@@ -107,8 +107,8 @@ def in_json(value: Any) -> Any:
         return [in_json(inner) for inner in value]
     if isinstance(value, bool | str):
         return value
-    if isinstance(value, int) and abs(value) < 2**53:
-        return value
+    if isinstance(value, int):
+        return value if abs(value) < 2**53 else shown(value)
     if isinstance(value, float) and abs(value) < float("inf"):
         return value
     return str(value)

@@ -26,5 +26,5 @@ def edit(message: Mapping[str, Any]) -> dict[str, Any]:
     # Who drags a handle changes the same text over and over.
     text, reading = edited(before, changes, known=known_reading(before))
     keep_known(text, reading)
-    findings = [finding.as_json() for finding in reading.findings]
+    findings = [finding.as_form_json() for finding in reading.findings]
     return {"text": text, "findings": findings, "document": in_json(reading.document)}

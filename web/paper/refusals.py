@@ -49,7 +49,7 @@ def refusal(error: RootclockError) -> dict[str, Any]:
         return {**refusal(error.error), "about": error.part}
     told: dict[str, Any] = {"refused": str(error)}
     if isinstance(error, PlanRefusedError):
-        told["findings"] = [finding.as_json() for finding in error.findings]
+        told["findings"] = [finding.as_form_json() for finding in error.findings]
     if isinstance(error, BadFaultScriptError):
         told["complaints"] = complaints_json(error)
     return told

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from controller.core.plan import SENSOR_EVERY_MS_MIN
 from controller.core.plan_rules.rule import Found
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence, joined
 from controller.core.units import MINUTE_MS, duration_text
 
 if TYPE_CHECKING:
@@ -17,6 +19,7 @@ _CONTACTS = ("level", "leak", "stop")  # what a contact can tell
 # A contact rests within a few milliseconds after it has closed, a float on waves within some
 # seconds: common practice, no source.
 _DEBOUNCE_MS_MIN, _DEBOUNCE_MS_MAX = 5, 10_000
+_USUAL = '"0.05s"'
 # So long a finger rests on a stop switch at least: common practice, no source.
 _PRESS_MS = 500
 # A trickle that no pump of columns means to make: common practice, no source.
@@ -28,37 +31,58 @@ def lines_that_tell_too_little(plan: Plan) -> Iterator[Found]:
     for name, sensor in plan.sensors.items():
         if sensor.line is None or sensor.measures in (*_CONTACTS, "flow"):
             continue
+        place, measures = ("sensors", name, "line"), ("sensors", name, "measures")
         yield Found(
             "error",
-            ("sensors", name, "line"),
-            f"{name} measures {sensor.measures} and hangs on a line, which tells only closed or "
-            f"open; allowed on a line are {', '.join(_CONTACTS)} and flow",
-            "write file = and the kernel's file with its value in place of line",
-            (("sensors", name, "measures"),),
+            place,
+            Sentence.of(
+                "{name} measures {quantity} and hangs on a line, which tells only closed or open; "
+                "allowed on a line are {contacts} and {flow}",
+                name=name,
+                quantity=said.word(measures, sensor.measures),
+                contacts=joined(", ", (said.word(measures, one) for one in _CONTACTS)),
+                flow=said.word(measures, "flow"),
+            ),
+            Sentence.of(
+                "{write_file} the kernel's file with its value in place of {line}",
+                write_file=said.fill_in_what(("sensors", name, "file"), verb="write "),
+                line=said.key(place),
+            ),
+            (measures,),
         )
 
 
 def meters_without_pulses(plan: Plan) -> Iterator[Found]:
     """A flow meter on a line whose pulses mean nothing, or pulses of something else."""
     for name, sensor in plan.sensors.items():
-        place = ("sensors", name, "pulses_per_litre")
+        place, measures = ("sensors", name, "pulses_per_litre"), ("sensors", name, "measures")
         if sensor.measures == "flow":
             if sensor.line is not None and sensor.pulses_per_litre is None:
                 yield Found(
                     "error",
                     place,
-                    f"{name} measures flow on line {sensor.line} and has no pulses_per_litre: "
-                    "its pulses could not be turned into litres",
-                    "add pulses_per_litre = and the number on the meter or in its data sheet",
+                    Sentence(
+                        f"{name} measures flow on line {sensor.line} and has no ",
+                        said.key(place),
+                        ": its pulses could not be turned into litres",
+                    ),
+                    Sentence(
+                        said.fill_in_what(place), " the number on the meter or in its data sheet"
+                    ),
                 )
         elif sensor.pulses_per_litre is not None:
             yield Found(
                 "error",
                 place,
-                f"{name} measures {sensor.measures} and has pulses_per_litre; allowed is it only "
-                'with measures = "flow"',
-                "delete pulses_per_litre, or correct measures",
-                (("sensors", name, "measures"),),
+                Sentence.of(
+                    "{name} measures {quantity} and has {key}; allowed is it only with {flow}",
+                    name=name,
+                    quantity=said.word(measures, sensor.measures),
+                    key=said.key(place),
+                    flow=said.line(measures, '"flow"'),
+                ),
+                Sentence(said.leave_out(place), ", or correct ", said.key(measures)),
+                (measures,),
             )
 
 
@@ -74,13 +98,19 @@ def meters_too_coarse(plan: Plan) -> Iterator[Found]:
         pulses = f"{meter.pulses_per_litre:g} pulse{'s' if meter.pulses_per_litre != 1 else ''}"
         least = MINUTE_MS / (meter.pulses_per_litre * window_ms)
         if least > _TRICKLE_L_PER_MIN:
+            place, sensor = ("loads", name, "flow_within"), ("sensors", str(load.flow))
             yield Found(
                 "warning",
-                ("loads", name, "flow_within"),
+                place,
                 f"at {pulses} a litre, less than {least:.3g} L/min gives no pulse in "
                 f"{duration_text(window_ms)}, and {name} would be stopped for want of flow",
-                "write a longer flow_within (and every), or take a meter with more pulses a litre",
-                (("sensors", str(load.flow)),),
+                Sentence.of(
+                    "write a longer {flow_within} (and {every}), or take a meter with more pulses "
+                    "a litre",
+                    flow_within=said.key(place),
+                    every=said.key((*sensor, "every")),
+                ),
+                (sensor,),
             )
 
 
@@ -93,16 +123,24 @@ def contacts_that_rest_too_long(plan: Plan) -> Iterator[Found]:
             yield Found(
                 "error",
                 place,
-                f'debounce is {duration_text(sensor.debounce)}; allowed is "{least}" to "{most}"',
-                'write debounce = "0.05s", or some seconds for a float on waves',
+                Sentence(
+                    said.key(place),
+                    f' is {duration_text(sensor.debounce)}; allowed is "{least}" to "{most}"',
+                ),
+                Sentence(
+                    "write ", said.line(place, _USUAL), ", or some seconds for a float on waves"
+                ),
             )
         elif sensor.measures == "stop" and sensor.debounce > _PRESS_MS:
             yield Found(
                 "warning",
                 place,
-                f"debounce is {duration_text(sensor.debounce)}: {name} must be pressed for as "
-                "long before it stops anything",
-                'write debounce = "0.05s"',
+                Sentence(
+                    said.key(place),
+                    f" is {duration_text(sensor.debounce)}: {name} must be pressed for as long "
+                    "before it stops anything",
+                ),
+                Sentence("write ", said.line(place, _USUAL)),
                 (("sensors", name, "measures"),),
             )
 
@@ -113,12 +151,15 @@ def wires_that_break_unseen(plan: Plan) -> Iterator[Found]:
         if sensor.line is None or sensor.measures not in _CONTACTS:
             continue
         if sensor.contact == "normally-open":
+            place = ("sensors", name, "contact")
             yield Found(
                 "warning",
-                ("sensors", name, "contact"),
+                place,
                 f"with a normally-open contact nobody notices when a wire to {name} breaks: it "
                 "goes on saying that all is well",
-                "take a contact that is closed while all is well, and write "
-                'contact = "normally-closed"',
+                Sentence(
+                    "take a contact that is closed while all is well, and write ",
+                    said.line(place, '"normally-closed"'),
+                ),
                 (("sensors", name),),
             )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.plan_rules.rule import WATERERS, Found, span_lists
+from controller.core.plan_rules.rule import WATERERS, Found, longer_than_the_longest, span_lists
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
@@ -43,36 +45,50 @@ def demand_keys_without_demand(plan: Plan) -> Iterator[Found]:
             for number, span in enumerate(spans):
                 for key in () if span.is_on_demand else _KEYS:
                     if key in span.model_fields_set:
-                        yield Found(
-                            "error",
-                            (*place, number, key),
-                            f'{key} is for a span with cycle = "demand", and this one has the '
-                            f"cycle {span.cycle}",
-                            f'delete {key}, or write cycle = "demand"',
-                            ((*place, number, "cycle"),),
-                        )
+                        yield _without_demand((*place, number), key, span)
+
+
+def _without_demand(span_place: Place, key: str, span: Span) -> Found:
+    place, cycle = (*span_place, key), (*span_place, "cycle")
+    demand = said.line(cycle, '"demand"')
+    return Found(
+        "error",
+        place,
+        Sentence(
+            said.key(place),
+            " is for a span with ",
+            demand,
+            f", and this one has the cycle {span.cycle}",
+        ),
+        Sentence(said.leave_out(place), ", or write ", demand),
+        (cycle,),
+    )
 
 
 def demands_of_other_loads(plan: Plan) -> Iterator[Found]:
     """A demand of a load that waters no plants, or none of which the plan knows."""
     for place, name, load, _ in _on_demand(plan):
+        cycle = (*place, "cycle")
         if load.kind not in WATERERS:
             yield Found(
                 "error",
-                (*place, "cycle"),
+                cycle,
                 f"{name} is a {load.kind} and goes by demand; allowed is that to a "
                 f"{' or '.join(WATERERS)} only",
-                'write a cycle such as cycle = "15m on, 15m off"',
+                Sentence("write a cycle such as ", said.line(cycle, '"15m on, 15m off"')),
                 (("loads", name, "kind"),),
             )
         elif not plan.stands_on(name) and not _is_misnamed(plan):
             yield Found(
                 "error",
-                (*place, "cycle"),
+                cycle,
                 f"{name} goes by demand, and no stand of the plan is watered by it: nobody knows "
                 "what its plants drink",
-                f'add [stands.heads] with watered_by = "{name}", plants and the rest, or write a '
-                "cycle",
+                Sentence.of(
+                    "add {table} with {line}, plants and the rest, or write a cycle",
+                    table=said.table(("stands", "heads")),
+                    line=said.line(("stands", "heads", "watered_by"), f'"{name}"'),
+                ),
                 (("stands",),),
             )
 
@@ -90,12 +106,17 @@ def demands_by_no_reading(plan: Plan) -> Iterator[Found]:
     for place, name, _, _ in _on_demand(plan):
         stands = list(plan.stands_on(name).items())
         if stands and all(stand.air is None for _, stand in stands):
+            first = ("stands", stands[0][0])
             yield Found(
                 "warning",
                 (*place, "cycle"),
                 f"{name} goes by demand, and {stands[0][0]} names no sensor of its air: sun and "
                 "season alone tell how long it rests, so no heat wave shortens a rest",
-                f'add air = "air" to [stands.{stands[0][0]}], and the sensor if there is none',
+                Sentence.of(
+                    "add {air} to {table}, and the sensor if there is none",
+                    air=said.line((*first, "air"), '"air"'),
+                    table=said.table(first),
+                ),
                 tuple(("stands", stand) for stand, _ in stands),
             )
 
@@ -113,8 +134,12 @@ def demands_that_lack_a_bound(plan: Plan) -> Iterator[Found]:
                 yield Found(
                     "error",
                     (*place, key),
-                    f"the demand of {name} has no {key}, which says {why}",
-                    f'add {key} = "{example}"',
+                    Sentence(
+                        f"the demand of {name} has no ",
+                        said.key((*place, key)),
+                        f", which says {why}",
+                    ),
+                    Sentence(said.fill_in((*place, key), f'"{example}"')),
                     ((*place, "cycle"),),
                 )
 
@@ -132,20 +157,16 @@ def demands_out_of_order(plan: Plan) -> Iterator[Found]:
             least_ms, most_ms = getattr(bounds, f"{least}_ms"), getattr(bounds, f"{most}_ms")
             if most_ms == 0 or (least == "shortest_watering" and least_ms == 0):
                 key = most if most_ms == 0 else least
+                at = (*place, key)
                 yield Found(
                     "error",
-                    (*place, key),
-                    f"{key} is 0s; allowed is more than no time",
-                    f'write {key} = "{_EXAMPLES[key]}"',
+                    at,
+                    Sentence(said.key(at), " is 0s; allowed is more than no time"),
+                    Sentence("write ", said.line(at, f'"{_EXAMPLES[key]}"')),
                 )
             elif least_ms > most_ms:
-                yield Found(
-                    "error",
-                    (*place, least),
-                    f"{least} is {duration_text(least_ms)} and {most} is "
-                    f"{duration_text(most_ms)}; allowed is at most {most}",
-                    f'write {least} = "{duration_text(most_ms)}" or less, or a longer {most}',
-                    ((*place, most),),
+                yield longer_than_the_longest(
+                    (*place, least), least_ms, longest=(*place, most), longest_ms=most_ms
                 )
 
 
@@ -160,14 +181,22 @@ def demands_beyond_the_load(plan: Plan) -> Iterator[Found]:
             if key == "shortest_watering" and ms == 0:
                 continue  # told as such
             if ms > edge_ms if is_over else ms < edge_ms:
+                at, of_load = (*place, key), ("loads", name, edge)
                 yield Found(
                     "error",
-                    (*place, key),
-                    f"{key} is {duration_text(ms)}, and {edge} of {name} is "
-                    f"{duration_text(edge_ms)}; allowed is {'at most' if is_over else 'at least'} "
-                    "that",
-                    f'write {key} = "{duration_text(edge_ms)}"',
-                    (("loads", name, edge), place),
+                    at,
+                    Sentence.of(
+                        "{key} is {length}, and {edge} of {name} is {edge_length}; allowed is "
+                        "{side} that",
+                        key=said.key(at),
+                        length=duration_text(ms),
+                        edge=said.key(of_load),
+                        name=name,
+                        edge_length=duration_text(edge_ms),
+                        side="at most" if is_over else "at least",
+                    ),
+                    Sentence("write ", said.line(at, f'"{duration_text(edge_ms)}"')),
+                    (of_load, place),
                 )
 
 
@@ -190,14 +219,23 @@ def demands_that_rest_too_long(plan: Plan) -> Iterator[Found]:
         rest_ms, limit_ms = span.longest_rest, load.limits.longest_dry_gap
         if rest_ms is None:
             continue
+        at, limit = (*place, "longest_rest"), ("loads", name, "limits", "longest_dry_gap")
         if limit_ms is not None and rest_ms > limit_ms:
             yield Found(
                 "warning",
-                (*place, "longest_rest"),
-                f"longest_rest is {duration_text(rest_ms)}, and the limit longest_dry_gap of "
-                f"{name} is {duration_text(limit_ms)}",
-                f'write longest_rest = "{duration_text(limit_ms)}", or state a longer limit',
-                (("loads", name, "limits", "longest_dry_gap"),),
+                at,
+                Sentence(
+                    said.key(at),
+                    f" is {duration_text(rest_ms)}, and the limit ",
+                    said.key(limit),
+                    f" of {name} is {duration_text(limit_ms)}",
+                ),
+                Sentence(
+                    "write ",
+                    said.line(at, f'"{duration_text(limit_ms)}"'),
+                    ", or state a longer limit",
+                ),
+                (limit,),
             )
         gap_ms = span.cycle.dry_gap_ms
         if span.fixed is not None and (gap_ms is None or gap_ms > rest_ms):
@@ -205,8 +243,11 @@ def demands_that_rest_too_long(plan: Plan) -> Iterator[Found]:
             yield Found(
                 "error" if gap_ms is None else "warning",
                 (*place, "fixed"),
-                f"without readings {name} would rest {how_long}, and longest_rest is "
-                f"{duration_text(rest_ms)}",
+                Sentence(
+                    f"without readings {name} would rest {how_long}, and ",
+                    said.key(at),
+                    f" is {duration_text(rest_ms)}",
+                ),
                 "write a fixed cycle that rests no longer than that",
-                ((*place, "longest_rest"),),
+                (at,),
             )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.plan_rules.rule import Found
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence, joined
 from controller.core.water.pump_curve import fault_of
 
 if TYPE_CHECKING:
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from controller.core.plan_parts.water import Lift
     from controller.core.plan_text.place import Place
 
-_LABEL = ("shut_off_head_m", "free_flow_l_per_h")
+_LABEL = {"shut_off_head_m": "2.0", "free_flow_l_per_h": "1000"}  # with examples
 # Friction is known for pipes of up to a relative roughness of 0.05, where Moody's chart ends.
 _RELATIVE_ROUGHNESS_MAX = 0.05
 
@@ -34,7 +36,11 @@ def lifts_of_other_loads(plan: Plan) -> Iterator[Found]:
                 "error",
                 place,
                 f"{name} is a {kind} and has a lift; allowed is one with a pump only",
-                f"delete [loads.{name}.lift], or write it at the pump that lifts the water",
+                Sentence(
+                    "delete ",
+                    said.table(place),
+                    ", or write it at the pump that lifts the water",
+                ),
                 (("loads", name, "kind"),),
             )
 
@@ -45,35 +51,50 @@ def curves_of_lifts(plan: Plan) -> Iterator[Found]:
     for place, name, lift in _lifts(plan):
         stated = [key for key in _LABEL if getattr(lift, key) is not None]
         if lift.curve is not None and stated:
+            listed = joined(" and ", (said.key((*place, key)) for key in stated))
             yield Found(
                 "error",
                 (*place, stated[0]),
-                f"the lift of {name} has a curve and {' and '.join(stated)}; allowed is one of "
-                "the two",
-                f"delete {' and '.join(stated)}: the curve says more",
+                Sentence(
+                    f"the lift of {name} has a curve and ", listed, "; allowed is one of the two"
+                ),
+                Sentence("delete ", listed, ": the curve says more"),
                 ((*place, "curve"),),
             )
         elif lift.curve is None and len(stated) < len(_LABEL):
-            missing = [key for key in _LABEL if key not in stated]
-            yield Found(
-                "error",
-                place,
-                f"the lift of {name} has no {' and no '.join(missing)}; it needs both numbers of "
-                "the pump's label, or a curve",
-                "add "
-                + " and ".join(
-                    f"{key} = {'2.0' if key == 'shut_off_head_m' else '1000'}" for key in missing
-                )
-                + ", as the label says, or curve = with the maker's points",
-            )
+            yield _incomplete(place, name, [key for key in _LABEL if key not in stated])
         fault = None if lift.curve is None else fault_of(lift.curve)
         if fault is not None:
             yield Found(
                 "error",
                 (*place, "curve"),
                 fault,
-                "write it like curve = [[1000, 0.0], [700, 1.0], [0, 2.0]], in L/h and m",
+                Sentence(
+                    "write it like ",
+                    said.line((*place, "curve"), "[[1000, 0.0], [700, 1.0], [0, 2.0]]"),
+                    said.in_file(", in L/h and m"),
+                ),
             )
+
+
+def _incomplete(place: Place, name: str, missing: list[str]) -> Found:
+    """What is told of a pump's label of which a number is missing, or both."""
+    return Found(
+        "error",
+        place,
+        Sentence.of(
+            "the lift of {name} has no {keys}; it needs both numbers of the pump's label, or a "
+            "curve",
+            name=name,
+            keys=joined(" and no ", (said.key((*place, key)) for key in missing)),
+        ),
+        Sentence.of(
+            "add {lines}, as the label says, or {curve}{equals} with the maker's points",
+            lines=joined(" and ", (said.line((*place, key), _LABEL[key]) for key in missing)),
+            curve=said.key((*place, "curve")),
+            equals=said.in_file(" ="),
+        ),
+    )
 
 
 def hoses_that_cannot_be(plan: Plan) -> Iterator[Found]:
@@ -93,8 +114,11 @@ def hoses_that_cannot_be(plan: Plan) -> Iterator[Found]:
             yield Found(
                 "error",
                 (*place, "hose_roughness_mm"),
-                f"hose_roughness_mm is {lift.hose_roughness_mm:g} in a hose of "
-                f"{lift.hose_bore_mm:g} mm; allowed is 0 to {most_mm:g}, a twentieth of the bore",
+                Sentence(
+                    said.key((*place, "hose_roughness_mm")),
+                    f" is {lift.hose_roughness_mm:g} in a hose of {lift.hose_bore_mm:g} mm; "
+                    f"allowed is 0 to {most_mm:g}, a twentieth of the bore",
+                ),
                 "leave it out for smooth plastic, or write 0.15 for old and rough walls",
                 ((*place, "hose_bore_mm"),),
             )

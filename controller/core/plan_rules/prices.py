@@ -5,11 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.plan_rules.rule import Found
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.plan import Plan
+
+
+_PRICE = ("energy", "price_per_kwh")
+_TARIFF = ("energy", "tariff")
 
 
 def energy_without_a_price(plan: Plan) -> Iterator[Found]:
@@ -19,8 +25,18 @@ def energy_without_a_price(plan: Plan) -> Iterator[Found]:
         yield Found(
             "error",
             ("energy",),
-            "[energy] has neither price_per_kwh nor a tariff; it needs one of the two",
-            "add price_per_kwh = 0.28, or [[energy.tariff]] with from and price_per_kwh",
+            Sentence.of(
+                "{table} has neither {price} nor a tariff; it needs one of the two",
+                table=said.table(("energy",)),
+                price=said.key(_PRICE),
+            ),
+            Sentence.of(
+                "{price}, or {tariff} with {start} and {price_from_then}",
+                price=said.fill_in(_PRICE, "0.28"),
+                tariff=said.table(_TARIFF, "[[energy.tariff]]"),
+                start=said.key((*_TARIFF, 0, "from")),
+                price_from_then=said.key((*_TARIFF, 0, "price_per_kwh")),
+            ),
         )
 
 
@@ -35,16 +51,20 @@ def prices_told_twice(plan: Plan) -> Iterator[Found]:
         if before != number:
             yield Found(
                 "error",
-                ("energy", "tariff", number, "from"),
+                (*_TARIFF, number, "from"),
                 f"two entries of the tariff begin at {entry.from_}; allowed is one at a time",
                 "give this one another time, or delete it",
-                (("energy", "tariff", before, "from"),),
+                ((*_TARIFF, before, "from"),),
             )
     if energy.tariff and energy.stated_price is not None:
         yield Found(
             "note",
-            ("energy", "price_per_kwh"),
-            "the tariff has a price for every time of the day: price_per_kwh does nothing",
-            "delete price_per_kwh, or the tariff",
-            (("energy", "tariff"),),
+            _PRICE,
+            Sentence(
+                "the tariff has a price for every time of the day: ",
+                said.key(_PRICE),
+                " does nothing",
+            ),
+            Sentence("delete ", said.key(_PRICE), ", or the tariff"),
+            (_TARIFF,),
         )

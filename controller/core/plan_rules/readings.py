@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING
 
 from controller.core.plan import SENSOR_EVERY_MS_MIN
 from controller.core.plan_rules.rule import Found, sensors_in_use
+from controller.core.plan_text import said
 from controller.core.plan_text.tell import toml_text
+from controller.core.sentence import Sentence
 from controller.core.units import SECOND_MS, duration_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.plan import Plan, Sensor
+    from controller.core.plan_text.place import Place
+    from controller.core.sentence import Part
 
 _OF_A_LINE = ("level", "leak", "stop", "flow")
 # Linux: Documentation/hwmon/sysfs-interface.rst (temp[1-*]_input in millidegrees Celsius,
@@ -23,6 +27,7 @@ _THOUSANDTHS = re.compile(
     r"/sys/.*/(?:temp[0-9]+_input|humidity[0-9]+_input|in_temp[0-9]*_input"
     r"|in_humidityrelative[0-9]*_input|w1_slave|temperature)"
 )
+_FILE = '"/sys/class/hwmon/hwmon0/temp1_input"'
 _OF_FILES = ("scale", "offset")
 _OF_CONTACTS = ("contact", "debounce")
 _OF_LINES = (*_OF_CONTACTS, "pull", "pulses_per_litre")
@@ -34,14 +39,15 @@ def sensors_from_nowhere(plan: Plan) -> Iterator[Found]:
         sensor = plan.sensors.get(name)
         if sensor is None or sensor.file is not None or sensor.line is not None:
             continue
+        place = ("sensors", name)
         mend = (
-            "add line = and the GPIO line that it hangs on"
+            Sentence(said.fill_in_what((*place, "line")), " the GPIO line that it hangs on")
             if sensor.measures in _OF_A_LINE
-            else "add file = and the kernel's file with its value"
+            else Sentence(said.fill_in_what((*place, "file")), " the kernel's file with its value")
         )
         yield Found(
             "warning",
-            ("sensors", name),
+            place,
             f"{name} has neither a file nor a line: it is known only in a dry run, and the "
             "controller will have no reading",
             mend,
@@ -52,11 +58,17 @@ def sensors_from_two_places(plan: Plan) -> Iterator[Found]:
     """A sensor with a file and a line."""
     for name, sensor in plan.sensors.items():
         if sensor.file is not None and sensor.line is not None:
+            place = ("sensors", name)
             yield Found(
                 "error",
-                ("sensors", name),
+                place,
                 f"{name} has a file and a line; allowed is one of the two",
-                f"delete line = {sensor.line} if the value is in the file, else delete file",
+                Sentence.of(
+                    "{no_line}{stated} if the value is in the file, else {no_file}",
+                    no_line=said.leave_out((*place, "line")),
+                    stated=said.in_file(f" = {sensor.line}"),
+                    no_file=said.leave_out((*place, "file")),
+                ),
             )
 
 
@@ -65,21 +77,28 @@ def files_that_no_path_finds(plan: Plan) -> Iterator[Found]:
     for name, sensor in plan.sensors.items():
         if sensor.file is None:
             continue
+        place = ("sensors", name, "file")
         if "\0" in sensor.file or not sensor.file.isprintable():
             yield Found(
                 "error",
-                ("sensors", name, "file"),
-                f"file is {toml_text(sensor.file)}, with a character that cannot be shown",
-                'write the path as ls shows it, like file = "/sys/class/hwmon/hwmon0/temp1_input"',
+                place,
+                Sentence(
+                    said.key(place),
+                    f" is {toml_text(sensor.file)}, with a character that cannot be shown",
+                ),
+                Sentence("write the path as ls shows it, like ", said.line(place, _FILE)),
             )
         elif not sensor.file.startswith("/"):
             yield Found(
                 "error",
-                ("sensors", name, "file"),
-                f"file is {toml_text(sensor.file)}; allowed is a path from the root, with / first",
-                f"write file = {toml_text('/' + sensor.file)}"
+                place,
+                Sentence(
+                    said.key(place),
+                    f" is {toml_text(sensor.file)}; allowed is a path from the root, with / first",
+                ),
+                Sentence("write ", said.line(place, toml_text(f"/{sensor.file}")))
                 if sensor.file.startswith("sys/")
-                else 'write it like file = "/sys/class/hwmon/hwmon0/temp1_input"',
+                else Sentence("write it like ", said.line(place, _FILE)),
             )
 
 
@@ -89,11 +108,15 @@ def settings_of_another_source(plan: Plan) -> Iterator[Found]:
         for key in _idle_settings(sensor):
             source = "a file" if key in _OF_FILES else "a line"
             source = "a contact on a line" if key in _OF_CONTACTS else source
+            place = ("sensors", name, key)
             yield Found(
                 "warning",
-                ("sensors", name, key),
-                f"{key} is for a sensor with {source}, which {name} is not: it does nothing",
-                f"delete {key}",
+                place,
+                Sentence(
+                    said.key(place),
+                    f" is for a sensor with {source}, which {name} is not: it does nothing",
+                ),
+                Sentence(said.leave_out(place)),
                 (("sensors", name),),
             )
 
@@ -113,12 +136,17 @@ def _idle_settings(sensor: Sensor) -> list[str]:
 def scales_that_lose_the_value(plan: Plan) -> Iterator[Found]:
     """A scale that makes every reading the same, or that the kernel's file needs and lacks."""
     for name, sensor in plan.sensors.items():
+        place = ("sensors", name, "scale")
         if sensor.scale == 0:
             yield Found(
                 "error",
-                ("sensors", name, "scale"),
-                "scale is 0: every reading would be 0",
-                "write scale = 0.001 for a file in thousandths, or leave it out",
+                place,
+                Sentence(said.key(place), " is 0: every reading would be 0"),
+                Sentence(
+                    "write ",
+                    said.line(place, "0.001"),
+                    " for a file in thousandths, or leave it out",
+                ),
             )
         elif sensor.file is not None and "scale" not in sensor.model_fields_set:
             if _THOUSANDTHS.fullmatch(sensor.file) is None:
@@ -126,9 +154,14 @@ def scales_that_lose_the_value(plan: Plan) -> Iterator[Found]:
             yield Found(
                 "warning",
                 ("sensors", name),
-                f"the kernel writes {toml_text(sensor.file)} in thousandths, and {name} has no "
-                "scale: 21.5 would be read as 21500",
-                "add scale = 0.001",
+                Sentence.of(
+                    "the kernel writes {file} in thousandths, and {name} has no {scale}: 21.5 "
+                    "would be read as 21500",
+                    file=toml_text(sensor.file),
+                    name=name,
+                    scale=said.key(place),
+                ),
+                Sentence(said.fill_in(place, "0.001")),
             )
 
 
@@ -137,27 +170,32 @@ def readings_that_come_too_rarely(plan: Plan) -> Iterator[Found]:
     for name, sensor in plan.sensors.items():
         if sensor.file is None and sensor.line is None:
             continue
-        place = ("sensors", name, "every" if sensor.every is not None else "stale_after")
-        also = (("sensors", name, "stale_after"), ("sensors", name, "every"))
+        each, old = ("sensors", name, "every"), ("sensors", name, "stale_after")
+        place = each if sensor.every is not None else old
         every, stale = duration_text(sensor.every_ms), duration_text(sensor.stale_after)
         if sensor.every_ms < SENSOR_EVERY_MS_MIN:
             yield Found(
                 "error",
                 place,
-                f'every is {every}; allowed is "1s" or more',
-                'write every = "1s", or leave it out: a contact tells its changes at once',
+                Sentence(said.key(each), f' is {every}; allowed is "1s" or more'),
+                Sentence(
+                    "write ",
+                    said.line(each, '"1s"'),
+                    ", or leave it out: a contact tells its changes at once",
+                ),
             )
         elif sensor.every_ms >= sensor.stale_after:
             shorter = max(SENSOR_EVERY_MS_MIN, sensor.stale_after // 3 // SECOND_MS * SECOND_MS)
+            more_often = said.line(each, f'"{duration_text(shorter)}"')
             yield Found(
                 "error",
                 place,
                 f"{name} is read every {every} and a reading of it is stale after {stale}: it "
                 "would be silent again and again",
-                f'write every = "{duration_text(shorter)}", or a longer stale_after'
+                Sentence("write ", more_often, ", or a longer ", said.key(old))
                 if shorter < sensor.stale_after
-                else f'write stale_after = "{duration_text(3 * sensor.every_ms)}"',
-                also,
+                else Sentence("write ", _rarer(old, sensor)),
+                (old, each),
             )
         elif 2 * sensor.every_ms > sensor.stale_after:
             yield Found(
@@ -165,6 +203,11 @@ def readings_that_come_too_rarely(plan: Plan) -> Iterator[Found]:
                 place,
                 f"{name} is read every {every} and a reading of it is stale after {stale}: one "
                 "reading that fails makes it silent",
-                f'write stale_after = "{duration_text(3 * sensor.every_ms)}", or a shorter every',
-                also,
+                Sentence("write ", _rarer(old, sensor), ", or a shorter ", said.key(each)),
+                (old, each),
             )
+
+
+def _rarer(place: Place, sensor: Sensor) -> Part:
+    """A time after which readings are stale that leaves room for three of them."""
+    return said.line(place, f'"{duration_text(3 * sensor.every_ms)}"')

@@ -5,11 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.plan_rules.rule import WATERERS, Found
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.plan import Plan
+    from controller.core.plan_text.place import Place
 
 
 def reservoirs_that_are_not_there(plan: Plan) -> Iterator[Found]:
@@ -24,41 +27,58 @@ def reservoirs_that_are_not_there(plan: Plan) -> Iterator[Found]:
                 place,
                 f"{name} is a {load.kind} and has a reservoir; allowed is one with a "
                 f"{' or '.join(WATERERS)} only",
-                "delete reservoir",
+                Sentence(said.leave_out(place)),
                 (("loads", name, "kind"),),
             )
         elif load.reservoir not in plan.reservoirs:
-            known = f"; its reservoirs are {', '.join(plan.reservoirs)}" if plan.reservoirs else ""
-            yield Found(
-                "error",
-                place,
-                f"reservoir names {load.reservoir}, and the plan has no "
-                f"[reservoirs.{load.reservoir}]{known}",
-                _likely_reservoir(load.reservoir, plan)
-                or f"add [reservoirs.{load.reservoir}] with full_l = 60 and inlet_at_l = 8",
-                (("reservoirs", load.reservoir),),
-            )
+            yield _unknown(place, load.reservoir, plan)
 
 
-def _likely_reservoir(name: str, plan: Plan) -> str:
+def _unknown(place: Place, name: str, plan: Plan) -> Found:
     from controller.core.plan_text.likely import likely_word
 
+    tank = ("reservoirs", name)
     likely = likely_word(name, plan.reservoirs)
-    return f"did you mean {likely}?" if likely else ""
+    return Found(
+        "error",
+        place,
+        Sentence.of(
+            "{reservoir} names {name}, and the plan has no {table}{known}",
+            reservoir=said.key(place),
+            name=name,
+            table=said.table(tank),
+            known=f"; its reservoirs are {', '.join(plan.reservoirs)}" if plan.reservoirs else "",
+        ),
+        f"did you mean {likely}?"
+        if likely
+        else Sentence.of(
+            "add {table} with {full} and {inlet}",
+            table=said.table(tank),
+            full=said.line((*tank, "full_l"), "60"),
+            inlet=said.line((*tank, "inlet_at_l"), "8"),
+        ),
+        (tank,),
+    )
 
 
 def marks_out_of_order(plan: Plan) -> Iterator[Found]:
     """A reservoir whose inlet is above its top-up mark, or that is full below either."""
     for name, tank in plan.reservoirs.items():
         place = ("reservoirs", name)
+        full, inlet = (*place, "full_l"), (*place, "inlet_at_l")
         if tank.inlet_at_l >= tank.full_l:
             yield Found(
                 "error",
-                (*place, "inlet_at_l"),
-                f"inlet_at_l is {tank.inlet_at_l:g} and full_l is {tank.full_l:g}; allowed is "
-                "less than full_l",
+                inlet,
+                Sentence.of(
+                    "{inlet} is {inlet_l} and {full} is {full_l}; allowed is less than {full}",
+                    inlet=said.key(inlet),
+                    inlet_l=f"{tank.inlet_at_l:g}",
+                    full=said.key(full),
+                    full_l=f"{tank.full_l:g}",
+                ),
                 "write the litres that are left when the pump begins to draw air",
-                ((*place, "full_l"),),
+                (full,),
             )
         elif tank.top_up_at_l is not None and not (
             tank.inlet_at_l <= tank.top_up_at_l < tank.full_l
@@ -66,10 +86,18 @@ def marks_out_of_order(plan: Plan) -> Iterator[Found]:
             yield Found(
                 "error",
                 (*place, "top_up_at_l"),
-                f"top_up_at_l is {tank.top_up_at_l:g}; allowed is from inlet_at_l, "
-                f"{tank.inlet_at_l:g}, to less than full_l, {tank.full_l:g}",
+                Sentence.of(
+                    "{top_up} is {top_up_l}; allowed is from {inlet}, {inlet_l}, to less than "
+                    "{full}, {full_l}",
+                    top_up=said.key((*place, "top_up_at_l")),
+                    top_up_l=f"{tank.top_up_at_l:g}",
+                    inlet=said.key(inlet),
+                    inlet_l=f"{tank.inlet_at_l:g}",
+                    full=said.key(full),
+                    full_l=f"{tank.full_l:g}",
+                ),
                 "write the litres that are left when somebody fills it up",
-                ((*place, "inlet_at_l"), (*place, "full_l")),
+                (inlet, full),
             )
 
 
@@ -83,8 +111,12 @@ def reservoirs_that_nobody_uses(plan: Plan) -> Iterator[Found]:
                 "warning",
                 ("reservoirs", name),
                 f"no load draws from {name}: its water is not counted",
-                f'write reservoir = "{name}" in [loads.{pumps[0]}], or delete it'
+                Sentence.of(
+                    "write {line} in {table}, or delete it",
+                    line=said.line(("loads", pumps[0], "reservoir"), f'"{name}"'),
+                    table=said.table(("loads", pumps[0])),
+                )
                 if pumps
-                else f"delete [reservoirs.{name}]",
+                else Sentence("delete ", said.table(("reservoirs", name))),
                 tuple(("loads", one, "reservoir") for one in pumps),
             )

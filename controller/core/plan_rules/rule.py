@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence
+from controller.core.units import duration_text
+
 if TYPE_CHECKING:
     from controller.core.anchor import Anchor
     from controller.core.cycle import Cycle
@@ -39,6 +43,30 @@ class Found(NamedTuple):
 
 
 Rule: TypeAlias = "Callable[[Plan], Iterator[Found]]"
+
+
+def longer_than_the_longest(
+    place: Place, length_ms: int, *, longest: Place, longest_ms: int
+) -> Found:
+    """The error of a shortest length that is longer than the longest, and where both stand."""
+    least, most = said.key(place), said.key(longest)
+    return Found(
+        "error",
+        place,
+        Sentence.of(
+            "{least} is {length} and {most} is {longest}; allowed is at most {most}",
+            least=least,
+            length=duration_text(length_ms),
+            most=most,
+            longest=duration_text(longest_ms),
+        ),
+        Sentence.of(
+            "write {line} or less, or a longer {most}",
+            line=said.line(place, f'"{duration_text(longest_ms)}"'),
+            most=most,
+        ),
+        (longest,),
+    )
 
 
 def span_lists(name: str, load: Load) -> Iterator[tuple[Place, tuple[Span, ...]]]:

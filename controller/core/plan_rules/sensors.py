@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.plan_rules.rule import Found
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,12 +51,20 @@ def flows_judged_at_once(plan: Plan) -> Iterator[Found]:
     """A pump whose water would have to be there before it can."""
     for name, load in plan.loads.items():
         if load.flow_within == 0:
+            place = ("loads", name, "flow_within")
             yield Found(
                 "error",
-                ("loads", name, "flow_within"),
-                f"flow_within is 0s: {name} would be stopped for want of flow before any water "
-                "can have come",
-                'write flow_within = "30s", or as long as the water takes to the meter',
+                place,
+                Sentence(
+                    said.key(place),
+                    f" is 0s: {name} would be stopped for want of flow before any water can have "
+                    "come",
+                ),
+                Sentence(
+                    "write ",
+                    said.line(place, '"30s"'),
+                    ", or as long as the water takes to the meter",
+                ),
             )
 
 
@@ -67,10 +77,16 @@ def sensors_that_guard_nothing(plan: Plan) -> Iterator[Found]:
         yield Found(
             "error",
             use.place,
-            f"{use.place[-1]} names the sensor {use.sensor}, and the plan has no "
-            f"[sensors.{use.sensor}]{known}: nothing would {use.purpose}",
-            _likely_sensor(use.sensor, plan)
-            or f'add [sensors.{use.sensor}] with measures = "{use.quantity}"',
+            Sentence.of(
+                "{key} names the sensor {sensor}, and the plan has no {table}{known}: nothing "
+                "would {purpose}",
+                key=said.key(use.place),
+                sensor=use.sensor,
+                table=said.table(("sensors", use.sensor)),
+                known=known,
+                purpose=use.purpose,
+            ),
+            _likely_sensor(use.sensor, plan) or _new_sensor(use.sensor, use.quantity),
             (("sensors", use.sensor),),
         )
 
@@ -82,6 +98,15 @@ def _likely_sensor(name: str, plan: Plan) -> str:
     return f"did you mean {likely}?" if likely else ""
 
 
+def _new_sensor(name: str, quantity: str) -> Sentence:
+    place = ("sensors", name)
+    return Sentence.of(
+        "add {table} with {measures}",
+        table=said.table(place),
+        measures=said.line((*place, "measures"), f'"{quantity}"'),
+    )
+
+
 def sensors_that_measure_other_things(plan: Plan) -> Iterator[Found]:
     """A guard or a stand whose sensor measures another quantity than it needs."""
     for use in _uses(plan):
@@ -89,14 +114,24 @@ def sensors_that_measure_other_things(plan: Plan) -> Iterator[Found]:
         if sensor is None or sensor.measures == use.quantity:
             continue
         fitting = [name for name, one in plan.sensors.items() if one.measures == use.quantity]
+        measures = ("sensors", use.sensor, "measures")
         yield Found(
             "error",
             use.place,
-            f"{use.place[-1]} names the sensor {use.sensor}, which measures {sensor.measures}; "
-            f"allowed is one that measures {use.quantity}",
-            f'write {use.place[-1]} = "{fitting[0]}"'
+            Sentence.of(
+                "{key} names the sensor {sensor}, which measures {measured}; allowed is one that "
+                "measures {wanted}",
+                key=said.key(use.place),
+                sensor=use.sensor,
+                measured=said.word(measures, sensor.measures),
+                wanted=said.word(measures, use.quantity),
+            ),
+            Sentence("write ", said.line(use.place, f'"{fitting[0]}"'))
             if fitting
-            else f'add a sensor with measures = "{use.quantity}" and name it here',
+            else Sentence.of(
+                "add a sensor with {measures} and name it here",
+                measures=said.line(measures, f'"{use.quantity}"'),
+            ),
             (("sensors", use.sensor),),
         )
 
@@ -116,9 +151,11 @@ def variants_with_undeclared_sensors(plan: Plan) -> Iterator[Found]:
             yield Found(
                 "warning",
                 ("loads", name, "variants", number, "sensor"),
-                f"the variant waits for the sensor {sensor}, and the plan has no "
-                f"[sensors.{sensor}]: {in_dry_run}, and the controller will have no reading",
-                _likely_sensor(sensor, plan)
-                or f'add [sensors.{sensor}] with measures = "air_temperature"',
+                Sentence(
+                    f"the variant waits for the sensor {sensor}, and the plan has no ",
+                    said.table(("sensors", sensor)),
+                    f": {in_dry_run}, and the controller will have no reading",
+                ),
+                _likely_sensor(sensor, plan) or _new_sensor(sensor, "air_temperature"),
                 (("sensors", sensor),),
             )

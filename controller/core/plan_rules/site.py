@@ -7,13 +7,16 @@ from typing import TYPE_CHECKING
 
 from controller.core.errors import UnknownZoneError
 from controller.core.plan_rules.rule import Found
+from controller.core.plan_text import said
 from controller.core.plan_text.tell import toml_text
+from controller.core.sentence import Sentence
 from controller.core.wall_clock import load_zone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from controller.core.plan import Plan
+    from controller.core.plan_text.place import Place
 
 _TIMEZONE = ("site", "timezone")
 _LATITUDE = ("site", "latitude")
@@ -36,9 +39,14 @@ def zones_that_nobody_knows(plan: Plan) -> Iterator[Found]:
         yield Found(
             "error",
             _TIMEZONE,
-            f"timezone is {toml_text(plan.site.timezone)}, which the tz database does not have; "
-            "allowed is a name like Europe/Zurich",
-            f'write timezone = "{likely}"' if likely else "write the name for your place",
+            Sentence(
+                said.key(_TIMEZONE),
+                f" is {toml_text(plan.site.timezone)}, which the tz database does not have; "
+                "allowed is a name like Europe/Zurich",
+            ),
+            Sentence("write ", said.line(_TIMEZONE, f'"{likely}"'))
+            if likely
+            else "write the name for your place",
         )
 
 
@@ -55,11 +63,23 @@ def longitudes_far_from_the_zone(plan: Plan) -> Iterator[Found]:
         f"at longitude {longitude:g} the sun is {apart:.0f} h away from the clocks of "
         f"{plan.site.timezone}; east is positive, west negative"
     )
-    mend = "check longitude and timezone: one of them is of another place"
+    mend = Sentence.of(
+        "check {longitude} and {timezone}: one of them is of another place",
+        longitude=said.key(_LONGITUDE),
+        timezone=said.key(_TIMEZONE),
+    )
     if _hours_apart(-longitude, hours) <= _HOURS_APART_MAX:
         message += ": is the sign right?"
-        mend = f"if not, write longitude = {-longitude:g}, else check timezone"
+        mend = _other_sign(_LONGITUDE, -longitude)
     yield Found("warning", _LONGITUDE, message, mend, (_TIMEZONE,))
+
+
+def _other_sign(place: Place, degrees: float) -> Sentence:
+    return Sentence.of(
+        "if not, write {line}, else check {timezone}",
+        line=said.line(place, f"{degrees:g}"),
+        timezone=said.key(_TIMEZONE),
+    )
 
 
 def _hours_apart(longitude: float, hours: float) -> float:
@@ -83,7 +103,7 @@ def hemispheres_of_zone_and_latitude(plan: Plan) -> Iterator[Found]:
             _LATITUDE,
             f"{zone} has its summer time in {months}, {side} of the equator, and latitude "
             f"{latitude:g} is on the other side; north is positive: is the sign right?",
-            f"if not, write latitude = {-latitude:g}, else check timezone",
+            _other_sign(_LATITUDE, -latitude),
             (_TIMEZONE,),
         )
 
@@ -92,11 +112,18 @@ def limits_of_typical_day(plan: Plan) -> Iterator[Found]:
     """A typical day whose coolest hour is warmer than its warmest."""
     day = plan.site.typical_day
     if day is not None and day.coolest_c > day.warmest_c:
+        place = ("site", "typical_day")
         yield Found(
             "error",
-            ("site", "typical_day"),
-            f"coolest_c is {day.coolest_c:g} and warmest_c is {day.warmest_c:g}; the coolest of "
-            "the day may not be above the warmest",
+            place,
+            Sentence.of(
+                "{coolest} is {coolest_c} and {warmest} is {warmest_c}; the coolest of the day "
+                "may not be above the warmest",
+                coolest=said.key((*place, "coolest_c")),
+                coolest_c=f"{day.coolest_c:g}",
+                warmest=said.key((*place, "warmest_c")),
+                warmest_c=f"{day.warmest_c:g}",
+            ),
             "exchange the two values",
         )
 

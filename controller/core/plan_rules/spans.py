@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING
 
 from controller.core.anchor import LoadChange
 from controller.core.plan_rules.rule import Found, anchors, span_lists
+from controller.core.plan_text import said
 from controller.core.plan_text.tell import toml_text
+from controller.core.sentence import Sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -34,8 +36,11 @@ def loads_that_follow_nothing(plan: Plan) -> Iterator[Found]:
                 yield Found(
                     "error",
                     place,
-                    f"{toml_text(str(anchor))} follows {followed}, and the plan has no "
-                    f"[loads.{followed}]; its loads are {', '.join(plan.loads)}",
+                    Sentence(
+                        f"{toml_text(str(anchor))} follows {followed}, and the plan has no ",
+                        said.table(("loads", followed)),
+                        f"; its loads are {', '.join(plan.loads)}",
+                    ),
                     _likely_load(followed, plan),
                     (("loads", followed),),
                 )

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.plan_rules.rule import WATERERS, Found
+from controller.core.plan_text import said
 from controller.core.plan_text.tell import toml_text
+from controller.core.sentence import Sentence, joined
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -37,18 +39,33 @@ def stands_that_nothing_lights(plan: Plan) -> Iterator[Found]:
             continue
         for key in _OF_LAMPS:
             if getattr(stand, key) is None:
-                yield Found(
-                    "error",
-                    ("stands", name, key),
-                    f'{name} has place = "under-lamps" and no {key}; allowed is it only with '
-                    "lamp and ppfd_umol",
-                    'add lamp = "lamp", the load that lights it'
-                    if key == "lamp"
-                    else "add ppfd_umol = and the µmol/m²/s at the leaves: 150 to 300 are usual",
-                    (("stands", name, "place"),),
-                )
+                yield _unlit(name, key)
         if stand.lamp is not None:
             yield from _misnamed(plan, name, "lamp", stand.lamp, ("lamp",))
+
+
+def _unlit(name: str, key: str) -> Found:
+    """What is told of a stand under lamps without one of the keys that tell of these."""
+    stand = ("stands", name)
+    lamp, ppfd = (*stand, "lamp"), (*stand, "ppfd_umol")
+    return Found(
+        "error",
+        (*stand, key),
+        Sentence.of(
+            "{name} has {under_lamps} and no {key}; allowed is it only with {lamp} and {ppfd}",
+            name=name,
+            under_lamps=said.line((*stand, "place"), '"under-lamps"'),
+            key=said.key((*stand, key)),
+            lamp=said.key(lamp),
+            ppfd=said.key(ppfd),
+        ),
+        Sentence(said.fill_in(lamp, '"lamp"'), ", the load that lights it")
+        if key == "lamp"
+        else Sentence(
+            said.fill_in_what(ppfd), " the µmol/m²/s at the leaves: 150 to 300 are usual"
+        ),
+        ((*stand, "place"),),
+    )
 
 
 def _misnamed(
@@ -62,8 +79,13 @@ def _misnamed(
         yield Found(
             "error",
             place,
-            f"{key} names {named}, and the plan has no [loads.{named}]; its loads are "
-            f"{', '.join(plan.loads)}",
+            Sentence.of(
+                "{key} names {named}, and the plan has no {table}; its loads are {known}",
+                key=said.key(place),
+                named=named,
+                table=said.table(("loads", named)),
+                known=", ".join(plan.loads),
+            ),
             _likely_load(named, fitting) or f"write the name of a {allowed} of the plan",
             (("loads", named),),
         )
@@ -71,8 +93,12 @@ def _misnamed(
         yield Found(
             "error",
             place,
-            f"{key} names {named}, which is a {load.kind}; allowed is a {allowed}",
-            f'write {key} = "{fitting[0]}"' if fitting else f"add a {allowed} and name it here",
+            Sentence(
+                said.key(place), f" names {named}, which is a {load.kind}; allowed is a {allowed}"
+            ),
+            Sentence("write ", said.line(place, f'"{fitting[0]}"'))
+            if fitting
+            else f"add a {allowed} and name it here",
             (("loads", named, "kind"),),
         )
 
@@ -87,43 +113,76 @@ def _likely_load(name: str, fitting: list[str]) -> str:
 def ages_of_stands(plan: Plan) -> Iterator[Found]:
     """A stand of which nobody knows how old it is, or that has two ages."""
     for name, stand in plan.stands.items():
+        age, sown = ("stands", name, "age_days"), ("stands", name, "sown")
         if stand.age_days is None and stand.sown is None:
             yield Found(
                 "error",
                 ("stands", name),
-                f"{name} has neither age_days nor sown; allowed is exactly one of the two",
-                "add age_days = 35 for plants of one age, or sown = 2026-06-01 and they age",
+                Sentence.of(
+                    "{name} has neither {age} nor {sown}; allowed is exactly one of the two",
+                    name=name,
+                    age=said.key(age),
+                    sown=said.key(sown),
+                ),
+                Sentence.of(
+                    "{age} for plants of one age, or {sown} and they age",
+                    age=said.fill_in(age, "35"),
+                    sown=said.line(sown, "2026-06-01"),
+                ),
             )
         elif stand.age_days is not None and stand.sown is not None:
             yield Found(
                 "error",
-                ("stands", name, "age_days"),
-                f"{name} has age_days and sown; allowed is exactly one of the two",
-                "delete age_days and the plants age from the day of sowing, or delete sown",
-                (("stands", name, "sown"),),
+                age,
+                Sentence.of(
+                    "{name} has {age} and {sown}; allowed is exactly one of the two",
+                    name=name,
+                    age=said.key(age),
+                    sown=said.key(sown),
+                ),
+                Sentence.of(
+                    "{no_age} and the plants age from the day of sowing, or {not_sown}",
+                    no_age=said.leave_out(age),
+                    not_sown=said.leave_out(sown),
+                ),
+                (sown,),
             )
 
 
 def media_of_stands(plan: Plan) -> Iterator[Found]:
     """A net pot or plug without its volume, or bare roots with one."""
     for name, stand in plan.stands.items():
-        place, medium = ("stands", name, "medium_ml"), toml_text(stand.medium)
+        place, medium = ("stands", name, "medium_ml"), ("stands", name, "medium")
+        source = toml_text(stand.medium)
         if stand.medium == "bare-roots" and stand.medium_ml is not None:
             yield Found(
                 "error",
                 place,
-                f"{name} has medium = {medium} and a medium_ml; bare roots stand in no volume",
-                "delete medium_ml, or write the medium that the roots stand in",
-                (("stands", name, "medium"),),
+                Sentence.of(
+                    "{name} has {medium} and a {volume}; bare roots stand in no volume",
+                    name=name,
+                    medium=said.line(medium, source),
+                    volume=said.key(place),
+                ),
+                Sentence.of(
+                    "{no_volume}, or write the {medium} that the roots stand in",
+                    no_volume=said.leave_out(place),
+                    medium=said.key(medium),
+                ),
+                (medium,),
             )
         elif stand.medium != "bare-roots" and stand.medium_ml is None:
             yield Found(
                 "error",
                 place,
-                f"{name} has medium = {medium} and no medium_ml: what a plant holds could not be "
-                "told",
-                "add medium_ml = 90 for a net pot of 5 cm, or 25 for a plug",
-                (("stands", name, "medium"),),
+                Sentence.of(
+                    "{name} has {medium} and no {volume}: what a plant holds could not be told",
+                    name=name,
+                    medium=said.line(medium, source),
+                    volume=said.key(place),
+                ),
+                Sentence(said.fill_in(place, "90"), " for a net pot of 5 cm, or 25 for a plug"),
+                (medium,),
             )
 
 
@@ -132,14 +191,19 @@ def keys_of_another_place(plan: Plan) -> Iterator[Found]:
     for name, stand in plan.stands.items():
         for key, places in _PLACES_OF.items():
             if key in stand.model_fields_set and stand.place not in places:
-                allowed = " or ".join(toml_text(place) for place in places)
+                at, where = ("stands", name, key), ("stands", name, "place")
+                allowed = (said.value(where, toml_text(place)) for place in places)
                 yield Found(
                     "error",
-                    ("stands", name, key),
-                    f"{key} means nothing with place = {toml_text(stand.place)}; allowed is it "
-                    f"with {allowed}",
-                    f"delete {key}, or correct place",
-                    (("stands", name, "place"),),
+                    at,
+                    Sentence.of(
+                        "{key} means nothing with {place}; allowed is it with {allowed}",
+                        key=said.key(at),
+                        place=said.line(where, toml_text(stand.place)),
+                        allowed=joined(" or ", allowed),
+                    ),
+                    Sentence(said.leave_out(at), ", or correct ", said.key(where)),
+                    (where,),
                 )
 
 
@@ -150,12 +214,25 @@ def stands_of_unknown_drip(plan: Plan) -> Iterator[Found]:
         if stand.drip_ml_per_min is not None or load is None or load.kind not in WATERERS:
             continue
         if load.lift is None:
-            way = f"add [loads.{stand.watered_by}.lift], or " if load.kind == "pump" else "add "
+            caught = " what you catch under one plant in a minute"
+            place, pump = ("stands", name, "drip_ml_per_min"), ("loads", stand.watered_by)
             yield Found(
                 "note",
-                ("stands", name, "drip_ml_per_min"),
-                f"{name} has no drip_ml_per_min and {stand.watered_by} no lift: how fast the "
-                "roots fill up again cannot be told",
-                f"{way}drip_ml_per_min = and what you catch under one plant in a minute",
-                (("loads", stand.watered_by),),
+                place,
+                Sentence.of(
+                    "{name} has no {drip} and {pump} no lift: how fast the roots fill up again "
+                    "cannot be told",
+                    name=name,
+                    drip=said.key(place),
+                    pump=stand.watered_by,
+                ),
+                Sentence.of(
+                    "add {lift}, or {drip}{caught}",
+                    lift=said.table((*pump, "lift")),
+                    drip=said.fill_in_what(place, verb=""),
+                    caught=caught,
+                )
+                if load.kind == "pump"
+                else Sentence(said.fill_in_what(place), caught),
+                (pump,),
             )

@@ -5,8 +5,10 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from controller.core.plan_rules.rule import Found, cycles
+from controller.core.plan_rules.rule import Found, cycles, longer_than_the_longest
+from controller.core.plan_text import said
 from controller.core.plan_text.tell import toml_text
+from controller.core.sentence import Sentence
 from controller.core.units import MINUTE_MS, duration_text
 
 if TYPE_CHECKING:
@@ -22,13 +24,11 @@ def bounds_that_contradict(plan: Plan) -> Iterator[Found]:
     """A least time on that is longer than the greatest."""
     for name, load in plan.loads.items():
         if load.longest_on is not None and load.shortest_on > load.longest_on:
-            least, most = duration_text(load.shortest_on), duration_text(load.longest_on)
-            yield Found(
-                "error",
+            yield longer_than_the_longest(
                 ("loads", name, "shortest_on"),
-                f"shortest_on is {least} and longest_on is {most}; allowed is at most longest_on",
-                f'write shortest_on = "{most}" or less, or a longer longest_on',
-                (("loads", name, "longest_on"),),
+                load.shortest_on,
+                longest=("loads", name, "longest_on"),
+                longest_ms=load.longest_on,
             )
 
 
@@ -43,14 +43,21 @@ def steps_too_long(plan: Plan) -> Iterator[Found]:
             if on_ms is not None and on_ms <= load.longest_on:
                 continue
             how_long = "without an end" if on_ms is None else f"for {duration_text(on_ms)}"
+            longest = ("loads", name, "longest_on")
             yield Found(
                 "error",
                 place,
-                f"{toml_text(str(cycle))} keeps {name} on {how_long}; "
-                f"longest_on allows {most} at a stretch",
-                f'write something like {place[-1]} = "{_within(load, cycle)}", '
-                "or leave longest_on out",
-                (("loads", name, "longest_on"),),
+                Sentence(
+                    f"{toml_text(str(cycle))} keeps {name} on {how_long}; ",
+                    said.key(longest),
+                    f" allows {most} at a stretch",
+                ),
+                Sentence.of(
+                    "write something like {line}, or leave {longest_on} out",
+                    line=said.line(place, f'"{_within(load, cycle)}"'),
+                    longest_on=said.key(longest),
+                ),
+                (longest,),
             )
 
 
@@ -71,14 +78,18 @@ def steps_too_short(plan: Plan) -> Iterator[Found]:
                 step_ms = _shortest_ms(cycle, is_on=is_on)
                 if step_ms is None or step_ms >= least_ms:
                     continue
-                least = duration_text(least_ms)
+                least, bound = duration_text(least_ms), ("loads", name, f"shortest_{state}")
                 yield Found(
                     "error",
                     place,
-                    f"{toml_text(str(cycle))} switches {name} {state} for "
-                    f"{duration_text(step_ms)}; shortest_{state} asks for at least {least}",
-                    f"make that step {least} or longer, or lower shortest_{state}",
-                    (("loads", name, f"shortest_{state}"),),
+                    Sentence(
+                        f"{toml_text(str(cycle))} switches {name} {state} for "
+                        f"{duration_text(step_ms)}; ",
+                        said.key(bound),
+                        f" asks for at least {least}",
+                    ),
+                    Sentence(f"make that step {least} or longer, or lower ", said.key(bound)),
+                    (bound,),
                 )
 
 
@@ -105,13 +116,18 @@ def gaps_beyond_the_limit(plan: Plan) -> Iterator[Found]:
             gap_ms = cycle.dry_gap_ms
             if gap_ms is None or gap_ms <= most_ms or place[-1] == "without_clock":
                 continue
+            limit = ("loads", name, "limits", "longest_dry_gap")
             yield Found(
                 "warning",
                 place,
-                f"{toml_text(str(cycle))} leaves {name} off for {duration_text(gap_ms)}; "
-                f"its limit longest_dry_gap is {duration_text(most_ms)}",
+                Sentence(
+                    f"{toml_text(str(cycle))} leaves {name} off for {duration_text(gap_ms)}; its "
+                    "limit ",
+                    said.key(limit),
+                    f" is {duration_text(most_ms)}",
+                ),
                 "shorten that step, or state a longer limit",
-                (("loads", name, "limits", "longest_dry_gap"),),
+                (limit,),
             )
 
 
@@ -123,13 +139,20 @@ def flows_never_judged(plan: Plan) -> Iterator[Found]:
             continue
         longest_ms = max(stretch for stretch in stretches if stretch is not None)
         if 0 < longest_ms <= load.flow_within:
-            longest = duration_text(longest_ms)
+            longest, place = duration_text(longest_ms), ("loads", name, "flow_within")
             yield Found(
                 "warning",
-                ("loads", name, "flow_within"),
-                f"flow_within is {duration_text(load.flow_within)} and the longest watering of "
-                f"{name} is {longest}: a missing flow would never be seen",
-                f'write flow_within = "{_half(longest_ms)}", or less than {longest}',
+                place,
+                Sentence(
+                    said.key(place),
+                    f" is {duration_text(load.flow_within)} and the longest watering of {name} is "
+                    f"{longest}: a missing flow would never be seen",
+                ),
+                Sentence(
+                    "write ",
+                    said.line(place, f'"{_half(longest_ms)}"'),
+                    f", or less than {longest}",
+                ),
                 (("loads", name),),
             )
 
@@ -142,17 +165,26 @@ def pumps_without_bounds(plan: Plan) -> Iterator[Found]:
     """A pump without a longest on, or without a cycle for the time without a clock."""
     for name, load in plan.loads.items():
         if load.kind == "pump" and load.longest_on is None:
+            place = ("loads", name, "longest_on")
             yield Found(
                 "note",
-                ("loads", name, "longest_on"),
-                f"{name} has no longest_on, so nothing ends a watering that should have ended",
-                'add it, such as longest_on = "45m"',
+                place,
+                Sentence(
+                    f"{name} has no ",
+                    said.key(place),
+                    ", so nothing ends a watering that should have ended",
+                ),
+                Sentence("add it, such as ", said.line(place, '"45m"')),
             )
         if load.kind == "pump" and load.without_clock is None:
+            place = ("loads", name, "without_clock")
             yield Found(
                 "note",
-                ("loads", name, "without_clock"),
-                f"{name} has no without_clock: until the clock is trusted it runs the first "
-                "cycle of its spans that waters",
-                'add it, such as without_clock = "15m on, 15m off"',
+                place,
+                Sentence(
+                    f"{name} has no ",
+                    said.key(place),
+                    ": until the clock is trusted it runs the first cycle of its spans that waters",
+                ),
+                Sentence("add it, such as ", said.line(place, '"15m on, 15m off"')),
             )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.plan_rules.rule import Found
+from controller.core.plan_text import said
+from controller.core.sentence import Sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -63,7 +65,9 @@ def lines_used_twice(plan: Plan) -> Iterator[Found]:
             one.place,
             f"{one.called} hangs on line {one.line} like {other.called}; allowed is one "
             + ("load a line" if are_loads else "load or sensor a line"),
-            f"give it a free line, such as line = {free}" if free else "give it a free line",
+            Sentence("give it a free line, such as ", said.line(one.place, str(free)))
+            if free
+            else "give it a free line",
             (other.place,),
         )
 
@@ -100,7 +104,9 @@ def names_that_look_alike(plan: Plan) -> Iterator[Found]:
                     (table, name),
                     f"the {noun} {name} is called like {other} but for capital letters: people "
                     "would take one for the other",
-                    f"give it another name, such as [{table}.{name[:38]}_2]",
+                    Sentence(
+                        "give it another name, such as ", said.table((table, f"{name[:38]}_2"))
+                    ),
                     ((table, other),),
                 )
 
@@ -113,7 +119,7 @@ def loads_named_like_anchors(plan: Plan) -> Iterator[Found]:
                 "error",
                 ("loads", name),
                 f"a load may not be called {name}: anchors and cycles use that word",
-                f"give it another name, such as [loads.{name}_load]",
+                Sentence("give it another name, such as ", said.table(("loads", f"{name}_load"))),
             )
 
 
@@ -121,11 +127,16 @@ def loads_on_while_stopped(plan: Plan) -> Iterator[Found]:
     """A load that stays on without anybody to watch it, where that can do harm."""
     for name, load in plan.loads.items():
         if load.when_stopped == "on" and load.kind in _LEFT_ON:
+            place = ("loads", name, "when_stopped")
             yield Found(
                 "warning",
-                ("loads", name, "when_stopped"),
+                place,
                 f"{name} stays on while the controller does not run: {_LEFT_ON[load.kind]}",
-                'write when_stopped = "off", unless people are safe and you know why',
+                Sentence(
+                    "write ",
+                    said.line(place, '"off"'),
+                    ", unless people are safe and you know why",
+                ),
                 (("loads", name, "kind"),),
             )
 
@@ -134,12 +145,16 @@ def loads_on_without_power(plan: Plan) -> Iterator[Found]:
     """A load that is on whenever the relay's coil is not, where that can do harm."""
     for name, load in plan.loads.items():
         if load.contact == "normally-closed" and load.kind in _LEFT_ON:
+            place = ("loads", name, "contact")
             yield Found(
                 "warning",
-                ("loads", name, "contact"),
+                place,
                 f"on a normally-closed contact {name} is on whenever the relay board has no "
                 f"power or its cable is loose, and nothing can stop it: {_LEFT_ON[load.kind]}",
-                'hang it on the normally-open contact and write contact = "normally-open"',
+                Sentence(
+                    "hang it on the normally-open contact and write ",
+                    said.line(place, '"normally-open"'),
+                ),
                 (("loads", name, "kind"),),
             )
 
@@ -161,25 +176,35 @@ def pumps_on_mains(plan: Plan) -> Iterator[Found]:
 
 def loads_over_the_limit(plan: Plan) -> Iterator[Found]:
     """A load that alone takes more power than all together may."""
+    of_guards, of_limits = ("guards", "watts_at_once"), ("limits", "watts_at_once")
     for name, load in plan.loads.items():
         watts = ("loads", name, "watts")
         guard, limit = plan.guards.watts_at_once, plan.limits.watts_at_once
         if load.watts is not None and guard is not None and load.watts > guard:
             yield Found(
                 "error",
-                ("guards", "watts_at_once"),
-                f"watts_at_once is {guard:g} and {name} alone takes {load.watts:g} W: "
-                "it could never start",
-                f"write watts_at_once = {load.watts:g} or more, as far as the supply allows",
+                of_guards,
+                Sentence(
+                    said.key(of_guards),
+                    f" is {guard:g} and {name} alone takes {load.watts:g} W: it could never start",
+                ),
+                Sentence(
+                    "write ",
+                    said.line(of_guards, f"{load.watts:g}"),
+                    " or more, as far as the supply allows",
+                ),
                 (watts,),
             )
         if load.watts is not None and limit is not None and load.watts > limit:
             yield Found(
                 "warning",
-                ("limits", "watts_at_once"),
-                f"watts_at_once is {limit:g} and {name} alone takes {load.watts:g} W: "
-                "a dry run in which it starts breaks this limit",
-                f"write watts_at_once = {load.watts:g} or more",
+                of_limits,
+                Sentence(
+                    said.key(of_limits),
+                    f" is {limit:g} and {name} alone takes {load.watts:g} W: a dry run in which "
+                    "it starts breaks this limit",
+                ),
+                Sentence("write ", said.line(of_limits, f"{load.watts:g}"), " or more"),
                 (watts,),
             )
 
@@ -188,9 +213,12 @@ def pumps_without_watts(plan: Plan) -> Iterator[Found]:
     """A pump whose power is not stated."""
     for name, load in plan.loads.items():
         if load.kind == "pump" and load.watts is None:
+            place = ("loads", name, "watts")
             yield Found(
                 "note",
-                ("loads", name, "watts"),
-                f"{name} has no watts, so its energy and cost cannot be told",
-                "add watts = and the power on the pump's plate",
+                place,
+                Sentence(
+                    f"{name} has no ", said.key(place), ", so its energy and cost cannot be told"
+                ),
+                Sentence(said.fill_in_what(place), " the power on the pump's plate"),
             )

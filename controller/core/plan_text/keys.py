@@ -7,25 +7,30 @@ import tomllib
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from controller.core.plan_text.said import in_file, value
 from controller.core.plan_text.schema import grammar_of, schema
 from controller.core.plan_text.words import WORDS
+from controller.core.sentence import Sentence, joined
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from controller.core.plan_text.place import Place
 
+_QUOTED = in_file(" in quotes")
+_STEPS = ' like "15m on, 15m off", "on" or "off"'
 _ALLOWED_TEXTS = {
-    "duration": 'a duration in quotes like "1h30m", "15m" or "90s"',
-    "cycle": 'a cycle in quotes like "15m on, 15m off", "on" or "off"',
-    "cycle or demand": 'a cycle in quotes like "15m on, 15m off", "on" or "off", or "demand"',
-    "anchor": 'a moment of the day in quotes like "06:30", "sunrise - 30m" or "lamp on"',
-    "clock": 'a time of the clock in quotes like "22:00"',
-    "date": "a date like 2026-06-01, without quotes or within them",
+    "duration": Sentence("a duration", _QUOTED, ' like "1h30m", "15m" or "90s"'),
+    "cycle": Sentence("a cycle", _QUOTED, _STEPS),
+    "cycle or demand": Sentence("a cycle", _QUOTED, f'{_STEPS}, or "demand"'),
+    "anchor": Sentence(
+        "a moment of the day", _QUOTED, ' like "06:30", "sunrise - 30m" or "lamp on"'
+    ),
+    "clock": Sentence("a time of the clock", _QUOTED, ' like "22:00"'),
+    "date": Sentence("a date like 2026-06-01", in_file(", without quotes or within them")),
 }
-ALLOWED_NAME = (
-    "a name in quotes: a letter, then letters, digits, - and _, at most 40 characters together"
-)
+_NAME = ": a letter, then letters, digits, - and _, at most 40 characters together"
+ALLOWED_NAME = f"a name{_NAME}"
 
 
 class Key(NamedTuple):
@@ -35,7 +40,7 @@ class Key(NamedTuple):
     number, truth, points (of a curve), table, tables (a list of them) or named (tables by
     name); `holds` names the model of the tables; `words` are the only texts allowed and
     `choices` the only numbers, where that is so; `least` and `most` bound a number. `allowed`
-    completes "allowed is …".
+    completes "allowed is …", as a sentence that knows what is for the file alone.
     """
 
     name: str
@@ -61,11 +66,6 @@ class Key(NamedTuple):
             return number in self.choices
         return self.least <= number <= self.most
 
-    @property
-    def line(self) -> str:
-        """An example as the file writes it: a pair, or a table's header."""
-        return self.example if self.holds else f"{self.name} = {self.example}"
-
 
 @cache
 def keys() -> Mapping[str, Mapping[str, Key]]:
@@ -82,7 +82,7 @@ def keys() -> Mapping[str, Mapping[str, Key]]:
 
 
 def _key(model: str, name: str, field: dict[str, Any], *, is_required: bool) -> Key:
-    kind, allowed, holds = _kind(field)
+    kind, allowed, holds = _kind(name, field)
     return Key(
         name=name,
         kind=kind,
@@ -98,8 +98,8 @@ def _key(model: str, name: str, field: dict[str, Any], *, is_required: bool) -> 
     )
 
 
-def _kind(field: dict[str, Any]) -> tuple[str, str, str]:
-    """(kind, what is allowed, the model that it holds) of a field of the schema."""
+def _kind(name: str, field: dict[str, Any]) -> tuple[str, str, str]:
+    """(kind, what is allowed, the model that it holds) of a key by its field of the schema."""
     if "$ref" in field:
         return "table", "a table", _model(field)
     if "patternProperties" in field:
@@ -112,7 +112,7 @@ def _kind(field: dict[str, Any]) -> tuple[str, str, str]:
     if "const" in field:
         return "whole", str(field["const"]), ""
     if field["type"] == "string":
-        return _kind_of_text(field)
+        return _kind_of_text(name, field)
     if field["type"] == "boolean":
         return "truth", "true or false", ""
     kind = "whole" if field["type"] == "integer" else "number"
@@ -125,19 +125,20 @@ def _kind_of_list(field: dict[str, Any]) -> tuple[str, str, str]:
     least, most = field.get("minItems", 0), field["maxItems"]
     if "$ref" in field["items"]:
         return "tables", f"a list of {least} to {most} tables", _model(field["items"])
-    points = f"a list of {least} to {most} points [L/h, m], such as [[900, 0.0], [0, 2.0]]"
-    return "points", points, ""
+    written = in_file(" [L/h, m], such as [[900, 0.0], [0, 2.0]]")
+    return "points", Sentence(f"a list of {least} to {most} points", written), ""
 
 
-def _kind_of_text(field: dict[str, Any]) -> tuple[str, str, str]:
+def _kind_of_text(name: str, field: dict[str, Any]) -> tuple[str, str, str]:
     if "enum" in field:
-        return "word", "one of " + ", ".join(f'"{word}"' for word in field["enum"]), ""
+        words = joined(", ", (value((name,), f'"{word}"') for word in field["enum"]))
+        return "word", Sentence("one of ", words), ""
     grammar = grammar_of(field)
     if grammar:
         return grammar, _ALLOWED_TEXTS[grammar], ""
     if "pattern" in field:
-        return "name", ALLOWED_NAME, ""
-    return "text", f"a text in quotes of 1 to {field['maxLength']} characters", ""
+        return "name", Sentence("a name", _QUOTED, _NAME), ""
+    return "text", Sentence("a text", _QUOTED, f" of 1 to {field['maxLength']} characters"), ""
 
 
 def _range(field: dict[str, Any]) -> str:

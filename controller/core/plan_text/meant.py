@@ -17,7 +17,8 @@ _TRUTHS = {"true": "true", "yes": "true", "1": "true", "false": "false", "no": "
 
 
 def meant(key: Key, value: Any) -> str | None:
-    """The value as the file would write it for the key; None where nobody can tell."""
+    """The value as the file would write it for the key; None where nobody can tell. A whole number
+    for a length is taken for minutes."""
     if key.kind == "word":
         likely = likely_word(value, key.words) if isinstance(value, str) else None
         return None if likely is None else f'"{likely}"'
@@ -61,5 +62,5 @@ def _of_language(kind: str, value: Any) -> str | None:
     if kind == "duration" and isinstance(value, time):
         return f'"{duration_text(1000 * (value.hour * 3600 + value.minute * 60 + value.second))}"'
     if kind == "duration" and isinstance(value, int) and 0 <= value <= 1440:
-        return f'"{value}m", or "{value}s" for seconds'
+        return f'"{value}m"'
     return None

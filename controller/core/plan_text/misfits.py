@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
+from controller.core.plan_text import said
 from controller.core.plan_text.echoes import likely_key
 from controller.core.plan_text.keys import ALLOWED_NAME, homes_of, key_at, keys, model_of
 from controller.core.plan_text.likely import (
@@ -24,6 +25,7 @@ from controller.core.plan_text.likely import (
 from controller.core.plan_text.meant import meant
 from controller.core.plan_text.place import dotted, header_text, key_text
 from controller.core.plan_text.tell import described, toml_text
+from controller.core.sentence import Sentence, joined
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -31,6 +33,8 @@ if TYPE_CHECKING:
     from controller.core.plan_text.form import Misfit
     from controller.core.plan_text.keys import Key
     from controller.core.plan_text.place import Place
+
+Told: TypeAlias = tuple[str, str]  # message and mend
 
 _HINT = re.compile(r" \(did you mean (?P<likely>.+)\?\)$")
 # What a table under no family's name must be one of, by a key that it has.
@@ -52,7 +56,7 @@ _LIKELY: dict[str, Callable[[str], str | None]] = {
 }
 
 
-def sentences(misfit: Misfit, document: Mapping[str, Any]) -> tuple[str, str]:
+def sentences(misfit: Misfit, document: Mapping[str, Any]) -> Told:
     """(message, mend) for one misfit of a document."""
     tell = _TELLERS.get(misfit.kind)
     if tell is not None:
@@ -63,14 +67,15 @@ def sentences(misfit: Misfit, document: Mapping[str, Any]) -> tuple[str, str]:
     return _unfit(misfit, document)
 
 
-def _missing(misfit: Misfit) -> tuple[str, str]:
+def _missing(misfit: Misfit) -> Told:
     key = _known(misfit.place)
     table = header_text(misfit.place[:-1])
     if not key.holds:
-        message = f"{table} has no {key.name} ({key.meaning}); it needs {key.allowed}"
-        return message, f"add {key.line}"
-    message = f"{table} has no {_header(misfit.place, key)} ({key.meaning})"
-    return message, f"add {_header(misfit.place, key)} with {_least(key)}"
+        gap = said.missing(misfit.place, f"{table} has no {key.name} ({key.meaning})")
+        message = Sentence(gap, "; it needs ", key.allowed)
+        return message, Sentence(said.fill_in(misfit.place, key.example))
+    gap = said.missing(misfit.place, f"{table} has no {_header(misfit.place, key)} ({key.meaning})")
+    return Sentence(gap), _new_table(misfit.place, key)
 
 
 def _header(place: Place, key: Key) -> str:
@@ -81,18 +86,22 @@ def _header(place: Place, key: Key) -> str:
     return key.example if key.kind == "named" else f"[{names}]"
 
 
-def _least(key: Key) -> str:
-    """The pairs that a table must have, as examples."""
+def _new_table(place: Place, key: Key, verb: str = "add") -> Sentence:
+    """To write the table that is not there, with the pairs that it must have, as examples."""
     needed = (part for part in keys()[key.holds].values() if part.is_required and not part.holds)
-    return ", ".join(part.line for part in needed) or "its keys"
+    home = {"table": place, "tables": (*place, 0), "named": (*place, "NAME")}[key.kind]
+    lines = joined(", ", (said.line((*home, part.name), part.example) for part in needed))
+    header = said.table(place, _header(place, key))
+    return Sentence(f"{verb} ", header, " with ", lines or "its keys")
 
 
-def _unknown(misfit: Misfit) -> tuple[str, str]:
+def _unknown(misfit: Misfit) -> Told:
     name = str(misfit.place[-1])
     model = model_of(misfit.place[:-1])
-    message = (
-        f"{header_text(misfit.place[:-1])} has no key named {key_text(name)}; "
-        f"its keys are {', '.join(keys()[model])}"
+    message = Sentence(
+        said.table(misfit.place[:-1]),
+        f" has no key named {key_text(name)}",
+        said.in_file(f"; its keys are {', '.join(keys()[model])}"),
     )
     if model == "Plan" and isinstance(misfit.value, dict):
         for sign, family in _SIGNS:
@@ -107,64 +116,75 @@ def _unknown(misfit: Misfit) -> tuple[str, str]:
     return message, f"delete {key_text(name)}, or write the key that was meant"
 
 
-def _bad_name(misfit: Misfit) -> tuple[str, str]:
+def _bad_name(misfit: Misfit) -> Told:
     name = str(misfit.place[-1])
     likely = likely_name(name)
-    allowed = ALLOWED_NAME.replace(" in quotes", "")
-    message = f"{key_text(name)} is no name that the plan can use; allowed is {allowed}"
+    message = f"{key_text(name)} is no name that the plan can use; allowed is {ALLOWED_NAME}"
     if likely is None:
         return message, "give it such a name"
-    return message, f"write {header_text((*misfit.place[:-1], likely))}"
+    return message, Sentence("write ", said.table((*misfit.place[:-1], likely)))
 
 
-def _wrong_count(misfit: Misfit) -> tuple[str, str]:
+def _wrong_count(misfit: Misfit) -> Told:
     key = _known(misfit.place)
-    count = len(misfit.value)
+    count, name = len(misfit.value), said.key(misfit.place)
     if count:
-        message = f"{key.name} has {count:,} of them; allowed is {key.allowed}"
+        message = Sentence(name, f" has {count:,} of them; allowed is ", key.allowed)
         return message, "leave out what is too many"
-    message = f"{key.name} is empty; allowed is {key.allowed}"
-    return message, f"add {_header(misfit.place, key)} with {_least(key)}"
+    return Sentence(name, " is empty; allowed is ", key.allowed), _new_table(misfit.place, key)
 
 
-def _unread(misfit: Misfit) -> tuple[str, str]:
+def _unread(misfit: Misfit) -> Told:
     """A text that a parser of the plan's small languages does not take."""
     key = _known(misfit.place)
     hint = _HINT.search(misfit.words)
     words = misfit.words[: hint.start()] if hint is not None else misfit.words
+    message = Sentence(said.key(misfit.place), ": ", words)
     likely = _LIKELY[key.kind](misfit.value)
     if likely is not None:
-        mend = f'write {key.name} = "{likely}"'
-    elif hint is not None:
-        mend = f"did you mean {hint.group('likely')}?"
-    else:
-        mend = f"write it like {key.line}"
-    return f"{key.name}: {words}", mend
+        return message, Sentence("write ", said.line(misfit.place, f'"{likely}"'))
+    if hint is not None:
+        return message, f"did you mean {hint.group('likely')}?"
+    return message, _like_example(misfit.place, key)
 
 
-def _unfit(misfit: Misfit, document: Mapping[str, Any]) -> tuple[str, str]:
+def _like_example(place: Place, key: Key) -> Sentence:
+    return Sentence("write it like ", said.line(place, key.example))
+
+
+def _unfit(misfit: Misfit, document: Mapping[str, Any]) -> Told:
     """A value of the wrong kind, out of range, or not among the words allowed."""
-    key = key_at(misfit.place)
+    place = misfit.place
+    key = key_at(place)
     if key is None:  # one of many: tables by name, or items of a list
-        last = misfit.place[-1]
-        shown_name = f"item {last + 1}" if isinstance(last, int) else key_text(last)
-        message = f"{shown_name} is {described(misfit.value)}; allowed is a table"
-        return message, f"write {_plain_header(misfit.place)} and its keys below"
-    message = f"{key.name} is {_found(key, misfit.value)}; allowed is {key.allowed}"
+        return _no_table(misfit)
+    name = said.key(place)
     if misfit.words and (key.kind == "points" or type(misfit.value) is date):
-        return f"{key.name}: {misfit.words}", f"write it like {key.line}"
+        return Sentence(name, ": ", misfit.words), _like_example(place, key)
+    message = Sentence(name, " is ", _found(key, misfit.value), "; allowed is ", key.allowed)
     if key.holds:
-        header = _header(misfit.place, key)
         if isinstance(misfit.value, dict | list):
             brackets = "double" if key.kind == "tables" else "single"
-            return message, f"write {header}, with {brackets} brackets"
-        return message, f"write {header} with {_least(key)}"
+            return message, f"write {_header(place, key)}, with {brackets} brackets"
+        return message, _new_table(place, key, "write")
     likely = meant(key, misfit.value)
     if likely is not None:
-        return message, f"write {key.name} = {likely}"
+        is_bare = key.kind == "duration" and isinstance(misfit.value, int)
+        besides = f', or "{misfit.value}s" for seconds' if is_bare else ""
+        return message, Sentence("write ", said.line(place, likely), besides)
     if key.name == "latitude" and _may_be_swapped(misfit.value, document):
-        return message, "exchange the values of latitude and longitude if they are swapped"
-    return message, f"write it like {key.line}"
+        other = said.key((*place[:-1], "longitude"))
+        swap = Sentence("exchange the values of ", name, " and ", other, " if they are swapped")
+        return message, swap
+    return message, _like_example(place, key)
+
+
+def _no_table(misfit: Misfit) -> Told:
+    """A single value where one of many tables is to be."""
+    last = misfit.place[-1]
+    shown_name = f"item {last + 1}" if isinstance(last, int) else key_text(last)
+    message = Sentence(f"{shown_name} is ", described(misfit.value), "; allowed is a table")
+    return message, f"write {_plain_header(misfit.place)} and its keys below"
 
 
 def _found(key: Key, value: Any) -> str:
@@ -201,7 +221,7 @@ def _known(place: Place) -> Key:
     return key
 
 
-_TELLERS: dict[str, Callable[[Misfit], tuple[str, str]]] = {
+_TELLERS: dict[str, Callable[[Misfit], Told]] = {
     "missing": _missing,
     "extra_forbidden": _unknown,
     "bad_name": _bad_name,

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from controller.core.findings import Finding
 from controller.core.plan_text.place import dotted, key_text
+from controller.core.plan_text.said import in_file
+from controller.core.sentence import Part, Sentence, parts_of
 from controller.core.units import shown
 
 if TYPE_CHECKING:
@@ -27,11 +29,29 @@ def tell(level: Level, place: Place, message: str, mend: str, line: int | None =
 
 
 def one_line(text: str) -> str:
-    """The text without line breaks and control characters, and not endless."""
-    cut = text if len(text) <= _SENTENCE_LENGTH_MAX else text[:_SENTENCE_LENGTH_MAX] + "…"
-    if cut.isprintable():
-        return cut
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in cut)
+    """The text, or the sentence, without line breaks and control characters, and not endless."""
+    if text.isprintable() and len(text) <= _SENTENCE_LENGTH_MAX:
+        return text
+    kept: list[str | Part] = []
+    left = _SENTENCE_LENGTH_MAX
+    for part in parts_of(text):
+        words = part if isinstance(part, str) else part.text
+        if len(words) > left:
+            kept.append(_printable(f"{words[:left]}…"))
+            break
+        left -= len(words)
+        kept.append(
+            Part(part.kind, *map(_printable, part[1:]))
+            if isinstance(part, Part)
+            else _printable(part)
+        )
+    return Sentence(*kept)
+
+
+def _printable(text: str) -> str:
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def toml_text(value: object) -> str:
@@ -55,8 +75,9 @@ def toml_text(value: object) -> str:
     return str(value)
 
 
-def described(value: object) -> str:
-    """A value as `toml_text`, with what it is where that is not plain to see."""
+def described(value: object) -> Sentence:
+    """A value as `toml_text`; for those who write the file with what it is, where that is not
+    plain to see."""
     noun = {
         str: "a text",
         bool: "a truth value",
@@ -67,4 +88,6 @@ def described(value: object) -> str:
         time: "a time without quotes",
     }.get(type(value))
     written = toml_text(value)
-    return written if noun is None or written.startswith("a ") else f"{written}, {noun}"
+    if noun is None or written.startswith("a "):
+        return Sentence(written)
+    return Sentence(written, in_file(f", {noun}"))

@@ -68,12 +68,12 @@ export class AddForm {
   }
 
   /** The field that a finding is about; undefined where it is about none that shows. */
-  fieldOf({ where = "", message }, home) {
+  fieldOf({ where = "", message, message_parts: parts = [] }, home) {
     if (!home) return undefined;
     const shown = Object.entries(this.fields).filter(([, { element }]) => !element.hidden);
-    const about = (sign) => shown.find(([name, { key }]) => sign(key ?? name))?.[1];
-    if (where.startsWith(`${home}.`)) return about((key) => where === `${home}.${key}`);
+    const about = (sign) => shown.find(([name, { key }]) => sign(`${home}.${key ?? name}`))?.[1];
+    if (where.startsWith(`${home}.`)) return about((place) => where === place);
     if (where !== home && !message.startsWith(home)) return undefined;
-    return about((key) => new RegExp(`\\b${key}\\b`).test(message)) ?? this.fields.name;
+    return about((place) => parts.some(({ at }) => at === place)) ?? this.fields.name;
   }
 }

@@ -1,79 +1,73 @@
-/** What the plan's reader says of a file, as the form says it: fields by their names, and values to type
- * where a file would have lines to write. */
+/** What the plan's reader finds, as the form says it: keys by the names of their fields, and values to
+ * type where a file would have lines to write. It comes in parts, each marked for what it is
+ * (`controller/core/sentence.py`). */
 
 import { WORDS as PIECE } from "/static/words/piece.js";
 import { KEYS, WORDS } from "/static/words/settings.js";
+import { POINTS, TARIFF } from "/static/words/water_form.js";
 
-const SPAN = Object.fromEntries(Object.entries({ ...PIECE.bounds, fixed: PIECE.fixed }).map(([key, label]) => [key, { label }]));
+const labelsOf = (keys) => Object.fromEntries(Object.entries(keys).map(([key, { label }]) => [key, label]));
+
+const SPAN = { ...PIECE.bounds, fixed: PIECE.fixed, cycle: PIECE.cycle, from: PIECE.start };
+const LOAD = labelsOf(KEYS.Load);
+const WITHIN_LOADS = {
+  spans: SPAN,
+  lift: { ...labelsOf(KEYS.Lift), curve: POINTS.title },
+  variants: { ...labelsOf(KEYS.Variant), by_hand: WORDS.trigger.hand },
+};
+const SITE = labelsOf({ ...KEYS.Site, ...KEYS.TypicalDay });
 const TABLES = {
-  stands: KEYS.Stand, reservoirs: KEYS.Reservoir, sensors: KEYS.Sensor, site: KEYS.Site, guards: KEYS.Guards,
-  energy: KEYS.Energy, limits: KEYS.SiteLimits,
+  stands: labelsOf(KEYS.Stand), reservoirs: labelsOf(KEYS.Reservoir), sensors: labelsOf(KEYS.Sensor), site: SITE,
+  guards: labelsOf(KEYS.Guards), energy: { ...labelsOf(KEYS.Energy), tariff: TARIFF.title }, limits: labelsOf(KEYS.SiteLimits),
 };
 
-/** The names of keys' fields, where they are alike in every table; null where they are not. */
-const LABELS = new Map();
-for (const [path, { label }] of [...Object.values(KEYS), SPAN].flatMap(Object.entries)) {
-  const key = path.split(".").pop();
-  LABELS.set(key, LABELS.has(key) && LABELS.get(key) !== label ? null : label);
-}
-const VALUE = String.raw`("(?:[^"\\]|\\.)*"|\[\[.*?\]\]|[^\s,;:]+)`;
-const PAIR = new RegExp(String.raw`\b([a-z_0-9]+) = ${VALUE}`, "g");
-const HEADER = /\[+([\w-]+(?:\.[\w-]+)*)\]+/g;
-const POINT = /\[([\d.]+), ([\d.]+)\]/g;
+const keyOf = (at) => at.split(".").at(-1);
 
-const named = (label) => `“${label}”`;
-const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
-const typed = (value) => value.replace(/^"(.*)"$/, "$1")
-  .replace(/^\[(\[.*\])\]$/, "$1").replace(POINT, (_, flow, head) => `${Number(flow)}\u00a0L/h at ${Number(head)}\u00a0m`);
-
-/** The words of the table in which a place is. */
-function tableAt(parts) {
-  if (parts[1] === "typical_day") return KEYS.TypicalDay;
-  if (parts[0] !== "loads") return TABLES[parts[0]] ?? {};
-  if (parts.includes("spans")) return SPAN;
-  return { lift: KEYS.Lift, variants: KEYS.Variant }[parts[2]] ?? KEYS.Load;
+/** What the field for the key at a place is called; undefined where the form has no such field. */
+function labelAt(at) {
+  const [home, name, part, number, inner] = at.split(".");
+  const key = keyOf(at);
+  if (home !== "loads") {
+    if (name !== "tariff" || number === undefined) return TABLES[home]?.[key];
+    return key === "from" ? TARIFF.firstName(Number(part) + 1) : TARIFF.secondName(Number(part) + 1);
+  }
+  if (number === undefined) return LOAD[key];
+  if (part === "limits") return LOAD[`limits.${key}`];
+  return (inner === "spans" ? SPAN : WITHIN_LOADS[part])?.[key];
 }
 
-const isQuantity = (word) => WORDS.value("measures", word) !== word;
+const quoted = (text) => `“${text}”`;
+const named = (at) => quoted(labelAt(at) ?? keyOf(at).replaceAll("_", " "));
 
-/** Keys that can be no words of a sentence, by their fields' names. */
-const long = (text) => text.replace(/\b[a-z]+(?:_[a-z0-9]+)+\b/g, (key) => {
-  if (LABELS.get(key)) return named(LABELS.get(key));
-  return isQuantity(key) ? key.replace("_", " ") : key;
-});
-
-/** A sentence without pairs, headers and keys; `key` is that of the field which it is about. */
-function plain(text, labelOf) {
-  return long(text.replace(PAIR, (_, key, value) => `${labelOf(key)} ${typed(value)}`).replace(HEADER, (_, path) => path.split(".").pop()));
+/** A value as one types or chooses it in the field for the key at a place. */
+function typed(at, value) {
+  if (keyOf(at) === "curve") return JSON.parse(value).map(([flow, head]) => `${flow}\u00a0L/h at ${head}\u00a0m`).join(", ");
+  const choice = WORDS.value(keyOf(at), value);
+  return choice === value ? value : quoted(choice);
 }
 
-/** {level, where, message, mend} in the words of the form. */
-export function inForm(finding) {
-  const parts = String(finding.where ?? "").split(".");
-  const key = parts.at(-1);
-  const table = tableAt(parts);
-  const labelOf = (one) => {
-    const label = table[one]?.label ?? (parts.at(-2) === "limits" ? KEYS.Load[`limits.${one}`]?.label : undefined) ?? LABELS.get(one);
-    return label ? named(label) : one;
+/** The words for each kind of part; `where` is what the finding is about. */
+const WORDINGS = {
+  key: ({ at }, where) => (at === where && !labelAt(at) ? "it" : named(at)),
+  value: ({ at, value }) => typed(at, value),
+  line: ({ at, value }, where) => (at === where ? typed(at, value) : `${named(at)} ${typed(at, value)}`),
+  fill_in({ at, value }, where) {
+    if (at === where) return value ? `fill in a value like ${typed(at, value)}` : "fill in";
+    return value ? `fill in ${named(at)} with ${typed(at, value)}` : `fill in ${named(at)}:`;
+  },
+  leave_out: ({ at }) => `leave ${named(at)} empty`,
+  missing: ({ at }) => `${named(at)} is empty`,
+  table: ({ value }) => value,
+};
+
+const wording = (parts, where) =>
+  parts.map((part) => (typeof part === "string" ? part : WORDINGS[part.kind](part, where))).join("");
+
+/** A finding with its message and its mend in the words of the form. Without parts it stays as it is. */
+export function inForm({ message_parts: message, mend_parts: mend, ...finding }) {
+  return {
+    ...finding,
+    message: message === undefined ? finding.message : wording(message, finding.where),
+    mend: mend === undefined ? finding.mend : wording(mend, finding.where),
   };
-  const own = labelOf(key) === key ? "" : labelOf(key);
-  const begin = new RegExp(`^${escaped(key)}(?= is |: | has | names )`);
-  const message = plain(
-    finding.message
-      .replace(/^\[+[^\]]+\]+ has no (\w+) \(.*\); it needs /, (_, one) => `${labelOf(one)} is empty; it needs `)
-      .replace(begin, own || "it").replace(/^it: /, "")
-      .replace(/^(\S+|“[^”]*”) is ("(?:[^"\\]|\\.)*"|\S+), an? (?:text|(?:whole )?number|truth value);/, "$1 is $2;")
-      .replace(/ in quotes\b/g, ""),
-    labelOf,
-  );
-  const mend = plain(
-    (finding.mend ?? "")
-      .replace(/^write \[+(?:[^\]]+\.)?([^\].]+)\]+$/, "write $1")
-      .replace(PAIR, (pair, one, value) => (one === key ? typed(value) : pair))
-      .replace(/^add (?!\w+ = |\[)/, "fill in a value like ")
-      .replace(new RegExp(`\\b(?:delete|leave out) ${escaped(key)}\\b`), `leave ${own || "it"} empty`),
-    labelOf,
-  );
-  // What to write is told once.
-  return { ...finding, message, mend: mend.startsWith("write it like") && /: write .* like /.test(message) ? "" : mend };
 }
