@@ -35,6 +35,7 @@ from controller.core.units import (
     parse_duration_ms,
     parse_rfc3339,
 )
+from controller.core.words import sentence
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -194,6 +195,11 @@ class Driver:
             self.true_now = max(self.true_now, wake_at)
             self.step()
         self.true_now = end
+
+    def advance_until(self, name: str, *, is_on: bool) -> None:
+        """Lets time pass, second by second, until a load is in that state; none if it is."""
+        while self.states[name] is not is_on:
+            self.advance("1s")
 
     def set_clock(self, *, by: str | int) -> None:
         """The clock steps, and the controller hears of it at once."""
@@ -409,6 +415,22 @@ class Driver:
     def reason(self, name: str) -> Reason:
         """Why a load is as it is."""
         return self.its(name).reason
+
+    def until(self, name: str) -> Instant:
+        """When a load's state is over, as told."""
+        told = self.reason(name).until
+        assert told is not None
+        return told
+
+    def sentence(self, name: str) -> str:
+        """What a person is told of a load."""
+        return sentence(
+            self.reason(name),
+            self.schedule.loads[self.schedule.places[name]],
+            is_on=self.states[name],
+            now=self.true_now,
+            calendar=self.schedule.calendar,
+        )
 
     def told(self, *names: str) -> list[str]:
         """Every change since the start, of these loads or of all: `00:15:00 pump off: plan`."""

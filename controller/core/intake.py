@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core import recovery
 from controller.core.alarms import AlarmBoard
-from controller.core.memory import LONG_AGO_MS, LoadMemory, Memory, awaited_sensors
+from controller.core.memory import Memory
 from controller.core.observation import AcknowledgeRequest, Observation, ResumeRequest, Trouble
 from controller.core.orders import AlarmCode, Event, Notice
+from controller.core.outage import booted, with_outage
 from controller.core.requests import carry_out
 from controller.core.units import duration_text
 
 if TYPE_CHECKING:
     from controller.core.observation import Tick
-    from controller.core.schedule import LoadSchedule, Schedule
-    from controller.core.units import Instant
+    from controller.core.schedule import Schedule
 
 _FAR_MS = 10**15  # a tick so far ahead never comes
 _NEVER: Tick = -(10**15)  # nor does one so far back
@@ -54,7 +54,7 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     is_step_told = False
     if seen.boot != memory.boot:
         is_step_told = seen.down_ms is None
-        memory = _booted(schedule, memory, seen, notices)
+        memory = booted(schedule, memory, seen, notices)
         concerned, has_joined = everybody, seen.is_clock_trusted
     if seen.is_clock_trusted is not memory.is_clock_trusted:
         memory = _trust_changed(memory, seen, notices)
@@ -89,129 +89,10 @@ def take_in(schedule: Schedule, memory: Memory, seen: Observation) -> Intake:
     return Intake(memory, tuple(notices), concerned)
 
 
-def _booted(schedule: Schedule, memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
-    """The loads were without a controller: all are off.
-
-    Where nobody knows since when, those that were on count as rested from now on.
-    """
-    went_down = _went_down(memory, seen)
-    ran_on = seen.down_ms is not None
-    shift_ms = 0 if ran_on else seen.tick - went_down.tick
-    rest_ms = 0  # that is known to have passed besides
-    if not ran_on and memory.is_clock_trusted and seen.is_clock_trusted:
-        rest_ms = max(0, seen.now - went_down.now)
-
-    def rested_since(its: LoadMemory) -> Tick:
-        if its.is_on and seen.down_since is None:
-            return seen.tick
-        return (went_down.tick if its.is_on else its.since) + shift_ms - rest_ms
-
-    def carried_over(load: LoadSchedule, its: LoadMemory) -> LoadMemory:
-        watered = its.watered
-        if its.is_on and load.counts_waterings and recovery.is_worth_the_name(load, its, went_down):
-            watered = went_down.tick
-        hold = its.hold
-        if hold is not None:
-            hold = hold._replace(began=hold.began + shift_ms, ends=hold.ends + shift_ms)
-        return its._replace(
-            is_on=False,
-            since=rested_since(its),
-            watered=None if watered is None else watered + shift_ms,
-            rests_until=None if its.rests_until is None else its.rests_until + shift_ms,
-            hold=hold,
-            variant_since=its.variant_since if ran_on else seen.tick - LONG_AGO_MS,
-            waits_since=None,
-            flow_retry=its.flow_retry if ran_on else None,
-        )
-
-    of_loads = zip(schedule.loads, memory.loads, strict=True)
-    booted = memory._replace(
-        boot=seen.boot,
-        tick=seen.tick,
-        loads=tuple(carried_over(load, its) for load, its in of_loads),
-        starts=(),
-        recovery=(),
-        readings=None,
-        awaited=awaited_sensors(schedule, seen.tick),
-    )
-    if ran_on:
-        notices.append(Notice(Event.CONTROLLER_BACK, "", _gone_words(seen.tick - went_down.tick)))
-        return booted._replace(now=memory.now + seen.tick - memory.tick)
-    notices.append(Notice(Event.POWER_BACK))
-    booted = booted._replace(
-        booted=seen.tick,
-        now=went_down.now,
-        untrusted_since=seen.tick,
-        down_since=went_down.now if memory.is_clock_trusted else _earlier_outage(memory, went_down),
-    )
-    if seen.is_clock_trusted and memory.is_clock_trusted:
-        return _with_outage(booted, seen)
-    return booted
-
-
-def _went_down(memory: Memory, seen: Observation) -> Observation:
-    """The last moment at which the controller was alive, on the clocks of its memory.
-
-    Where the monotonic clock ran on through the outage, that tells the moment. Else the
-    clock does; whatever lasted until then is carried over as if the outage had taken no
-    time, and its length is put in when a trusted clock tells it.
-    """
-    if seen.down_ms is not None:
-        tick = min(seen.tick, max(memory.tick, seen.tick - seen.down_ms))
-        now = memory.now + tick - memory.tick
-    else:
-        now = memory.now if seen.down_since is None else seen.down_since
-        tick = memory.tick + max(0, now - memory.now)
-    return Observation(now, tick, memory.boot, memory.is_clock_trusted, {})
-
-
-def _gone_words(length_ms: int) -> str:
-    return f"away for {duration_text(length_ms)}"
-
-
-def _earlier_outage(memory: Memory, went_down: Observation) -> Instant | None:
-    """When an outage began whose length is still not known, with the time since it put in.
-
-    A clock that was not trusted cannot tell when the lights went out; but where an earlier
-    outage waits for its length, both are one, interrupted for a time that was counted.
-    """
-    if memory.down_since is None:
-        return None
-    return memory.down_since + went_down.tick - memory.booted
-
-
-def _with_outage(memory: Memory, seen: Observation) -> Memory:
-    """The length of the outage, known at last, put into everything that it lengthened.
-
-    A hold ends when the clock shows what it was to show: nothing manual outlives its end.
-    """
-    if memory.down_since is None:
-        return memory
-    down_ms = max(0, seen.now - (seen.tick - memory.booted) - memory.down_since)
-
-    def lengthened(load: LoadMemory) -> LoadMemory:
-        watered = load.watered
-        if watered is not None and watered <= memory.booted:
-            watered -= down_ms
-        hold = load.hold
-        if hold is not None and hold.began <= memory.booted:
-            hold = hold._replace(began=hold.began - down_ms, ends=hold.ends - down_ms)
-        rests_until = load.rests_until
-        if rests_until is not None:  # told before the outage: without a clock nothing demands
-            rests_until -= down_ms
-        return load._replace(watered=watered, hold=hold, rests_until=rests_until)
-
-    return memory._replace(
-        down_since=None,
-        now=seen.now - (seen.tick - memory.tick),
-        loads=tuple(lengthened(load) for load in memory.loads),
-    )
-
-
 def _trust_changed(memory: Memory, seen: Observation, notices: list[Notice]) -> Memory:
     if seen.is_clock_trusted:
         notices.append(Notice(Event.CLOCK_TRUSTED))
-        return _with_outage(memory, seen)._replace(is_clock_trusted=True)
+        return with_outage(memory, seen)._replace(is_clock_trusted=True)
     notices.append(Notice(Event.CLOCK_LOST))
     return memory._replace(is_clock_trusted=False, untrusted_since=seen.tick)
 

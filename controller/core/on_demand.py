@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from controller.core.observation import Observation, Tick
     from controller.core.plan_parts.spans import DemandBounds
     from controller.core.schedule import LoadSchedule
-    from controller.core.timeline import Piece, Timeline
+    from controller.core.spans_in_force import Piece
+    from controller.core.timeline import Timeline
     from controller.core.units import Instant
 
 
@@ -74,7 +75,7 @@ def by_spans(
         detail = _words(
             pace, piece, memory, seen, is_on=is_on, until=until, is_of_next_span=is_of_next_span
         )
-    look = min(seen.tick + min(ends, piece.end) - seen.now, _review_after(seen), signs.held_until)
+    look = min(seen.tick + min(ends, piece.end) - seen.now, _review_after(seen), signs.stands_until)
     if is_on:  # one that is cut short is measured by what was asked for
         piece = piece._replace(watering_ms=watering_ms)
     reason = made(Reason, (why, piece, detail, until))

@@ -10,7 +10,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from controller.core.timeline import Piece
+    from controller.core.spans_in_force import Piece
     from controller.core.units import Instant
 
 

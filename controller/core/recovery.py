@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from controller.core.cycle import Cycle
 from controller.core.guards import sees_no_flow
 from controller.core.memory import Memory, Turn
-from controller.core.timeline import LOOK_DAYS
+from controller.core.spans_in_force import LOOK_DAYS
 from controller.core.units import DAY_MS, Instant
 
 if TYPE_CHECKING:

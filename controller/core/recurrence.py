@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from controller.core.observation import Tick
     from controller.core.orders import Reason
     from controller.core.schedule import Schedule
-    from controller.core.timeline import Piece, Timeline
+    from controller.core.spans_in_force import Piece
+    from controller.core.timeline import Timeline
 
 
 class Rhythm(NamedTuple):

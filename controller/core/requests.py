@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from controller.core.errors import BadRequestError
+from controller.core.cycle import Cycle, refuse_hasty
+from controller.core.errors import BadCycleError, BadRequestError
 from controller.core.memory import Hold, Memory
 from controller.core.observation import (
     AcknowledgeRequest,
@@ -26,8 +27,8 @@ def refuse_unfit(schedule: Schedule, request: Request) -> None:
     """Lets a request pass that the plan can carry out.
 
     Raises:
-        BadRequestError: it names a load or variant that the plan does not have, or its
-            time is none. Says what there is.
+        BadRequestError: it names a load or variant that the plan does not have, its time
+            is none, or its cycle is too fast for a relay. Says what there is.
     """
     if not isinstance(request, HoldRequest | ReleaseRequest):
         return
@@ -39,11 +40,20 @@ def refuse_unfit(schedule: Schedule, request: Request) -> None:
         return
     if not 0 < request.for_ms <= DURATION_MS_MAX:
         raise BadRequestError("a hold lasts from 1 ms to a week (168h): say for how long")
-    if isinstance(request.order, str):
+    if isinstance(request.order, Cycle):
+        _refuse_hasty_hold(request.load, request.order)
+    else:
         names = [v.name for v in schedule.loads[schedule.places[request.load]].variants]
         if request.order not in names:
             there = f"it has {', '.join(names)}" if names else "it has no variants"
             raise BadRequestError(f"{request.load} has no variant {shown(request.order)}; {there}")
+
+
+def _refuse_hasty_hold(load: str, cycle: Cycle) -> None:
+    try:
+        refuse_hasty(cycle)
+    except BadCycleError as error:
+        raise BadRequestError(f"{load} cannot be held at {shown(str(cycle))}: {error}") from None
 
 
 def carry_out(

@@ -9,7 +9,7 @@ from controller.core.almanac import Almanac
 from controller.core.cycle import STEADY_OFF, Cycle
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from controller.core.calendar import Calendar
     from controller.core.demand.drinker import Drinker
@@ -139,6 +139,13 @@ def _lamps_over(drinkers: Iterable[Drinker]) -> tuple[str, ...]:
     return tuple(name for name in names if name is not None)
 
 
+def _asked(plan: Plan, drinkers: Sequence[Drinker]) -> set[str]:
+    """The sensors that say what plants drink: those of their air, and of the light over them."""
+    lamps = [plan.loads[name] for name in _lamps_over(drinkers)]
+    of_light = {one.sensor for lamp in lamps for one in lamp.variants if one.sensor is not None}
+    return of_light.union(*(one.sensors for one in drinkers))
+
+
 # A sensor that a variant names and that [sensors] does not declare (a dry run on a
 # weather file needs no more than the name) grows stale like a declared one.
 _UNDECLARED_STALE_AFTER_MS = 600_000
@@ -176,7 +183,7 @@ def make_schedule(plan: Plan, almanac: Almanac | None = None) -> Schedule:
             leak=plan.guards.leak if load.kind in {"pump", "valve"} else None,
             flow=load.flow,
             flow_within_ms=load.flow_within,
-            sensors=sensors_of(plan, load).union(*(one.sensors for one in drinkers.get(name, ()))),
+            sensors=sensors_of(plan, load).union(_asked(plan, drinkers.get(name, ()))),
             drinkers=drinkers.get(name, ()),
             lamps=_lamps_over(drinkers.get(name, ())),
         )

@@ -17,7 +17,7 @@ from controller.core.guards import FLOW_RETRY_MS
 from controller.core.memory import Alarm, Hold, LoadMemory, Memory, awaited_sensors
 from controller.core.orders import AlarmCode, Reason
 from controller.core.snapshot_fields import Fields
-from controller.core.timeline import Piece
+from controller.core.spans_in_force import Piece
 from controller.core.units import DATE_MAX, DATE_MIN, DAY_MS, DURATION_MS_MAX, day_number, shown
 
 if TYPE_CHECKING:

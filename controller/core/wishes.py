@@ -5,18 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.cycle import Cycle
-from controller.core.demand.pace import review_of
-from controller.core.demand.signs import Signs
 from controller.core.on_demand import by_spans
 from controller.core.orders import Reason, Why
 from controller.core.wish import Wish, by_ticks
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
+    from controller.core.demand.signs import Signs
     from controller.core.memory import Hold, LoadMemory
     from controller.core.observation import Observation, Tick
-    from controller.core.schedule import LoadSchedule, Schedule
+    from controller.core.schedule import LoadSchedule
 
 
 def wish_of(
@@ -34,7 +31,7 @@ def wish_of(
     whose turn it is, else None.
     """
     if memory.hold is not None:
-        return _held(load, memory, memory.hold, seen, signs)
+        return held(load, memory, memory.hold, seen, signs)
     if recovery_ms is not None:
         done = (memory.since if memory.is_on else seen.tick) + recovery_ms
         # A turn that waits is over when it has waited for as long.
@@ -55,9 +52,10 @@ def by_plan(load: LoadSchedule, memory: LoadMemory, seen: Observation, signs: Si
     return by_spans(load, load.own, memory, seen, signs, why=Why.PLAN, detail="")
 
 
-def _held(
+def held(
     load: LoadSchedule, memory: LoadMemory, hold: Hold, seen: Observation, signs: Signs
 ) -> Wish:
+    """What a person's order says."""
     if isinstance(hold.order, Cycle):
         reason = Reason(Why.HOLD, detail=str(hold.order))
         wish = by_ticks(hold.order, hold.began, reason, seen)
@@ -72,39 +70,3 @@ def _held(
         return wish
     until = seen.now + hold.ends - seen.tick
     return wish._replace(reason=wish.reason._replace(until=until), look=hold.ends)
-
-
-def signs_for(
-    load: LoadSchedule,
-    schedule: Schedule,
-    loads: Sequence[LoadMemory],
-    seen: Observation,
-    signs: Signs,
-) -> Signs:
-    """What the plants on a load are asked by, the lamps over them that a person holds included: as
-    they stand at the review, or where the hold is younger than that, at its beginning.
-
-    Args:
-        load: with its plants.
-        schedule: where their lamps are; those that a part of a plan leaves out are not held.
-        loads: what is remembered of each load of the schedule.
-        seen: the world now.
-        signs: what the sensors say.
-    """
-    lit: set[str] = set()
-    dark: set[str] = set()
-    until: list[Tick] = []
-    reviewed = seen.tick + review_of(seen.now) - seen.now
-    for lamp in load.lamps:
-        place = schedule.places.get(lamp)
-        its = None if place is None else loads[place]
-        if place is None or its is None or its.hold is None or seen.tick >= its.hold.ends:
-            continue
-        at = max(its.hold.began, reviewed)
-        then = seen._replace(now=seen.now + at - seen.tick, tick=at)
-        wish = _held(schedule.loads[place], its, its.hold, then, signs)
-        (lit if wish.is_on else dark).add(lamp)
-        until.append(its.hold.ends)
-    if not until:
-        return signs
-    return signs._replace(lit=frozenset(lit), dark=frozenset(dark), held_until=min(until))

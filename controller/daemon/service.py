@@ -14,26 +14,26 @@ import sys
 from typing import TYPE_CHECKING
 
 from controller import __version__
-from controller.core.journal_entry import Deed, Entry
+from controller.core.journal_entry import Deed
 from controller.core.snapshot import snapshot_text
-from controller.daemon.clients import Clients
+from controller.daemon.errands import Errands
 from controller.daemon.explaining import explanation
 from controller.daemon.loop import ControlLoop
-from controller.daemon.mistakes import Mistakes
 from controller.daemon.parts import Parts, open_parts
 from controller.daemon.plan_changes import PlanChanges
 from controller.daemon.running import Running
 from controller.daemon.steps import Steps
+from controller.daemon.telling import Telling
 from controller.daemon.upkeep import Upkeep
 from controller.daemon.watch import Watch
 from controller.daemon.world import ControllerWorld
 from controller.shell import supervision
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Coroutine, Sequence
-    from typing import Any
+    from collections.abc import Callable, Sequence
 
     from controller.core.decide import Decision
+    from controller.core.journal_entry import Entry
     from controller.core.observation import Observation
     from controller.core.schedule import Schedule
     from controller.daemon.options import Options
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 
 # What the end waits for, with the socket's second and the journal's five, is less than the ten
 # seconds after which a service manager ends it by force (TimeoutStopSec in systemd's unit).
-_TASKS_END_S = 1.0
+_ERRANDS_END_S = 1.0
 _LAST_WORDS_S = 2.0
 # A thread of ours that works in Python (a plan made ready, a page of the log) keeps the loop
 # waiting for so long, each time that the loop comes back from a wait; Python's own choice is 5 ms.
@@ -51,8 +51,8 @@ _SLICE_S = 0.0005
 class Service:
     """One controller on this board, from its start to its end.
 
-    `tell` takes what a person at the terminal, or the system's log, is to read, and
-    `on_entries` what the journal is told; neither may wait or raise.
+    `tell` takes what a person at the terminal, or the system's log, is to read; it may neither
+    wait nor raise.
 
     Only what is wrong with the decisions and the relays themselves ends it. Whatever else
     goes wrong (with a client, a sensor, the plan's file) is told, and the watering goes on: a
@@ -63,16 +63,11 @@ class Service:
         self.options = options
         self.parts = parts
         self.started = parts.clock.read()[1]
-        self.on_entries: Callable[[Sequence[Entry]], None] = _nobody
         self.on_ready: Callable[[], None] = _nothing
-        self._tell = tell
+        self.telling = Telling(parts, tell)
+        self._errands = Errands(self.telling.mistakes)
         self._fatal: BaseException | None = None
-        self._tasks: list[asyncio.Task[None]] = []
-        self._mistakes = Mistakes(note=self._note, tell=tell, tick=lambda: parts.clock.read()[1])
-        self._clients = Clients(note=self._note, tell=tell, mistakes=self._mistakes)
-        self._told_schedule: Schedule | None = None
         self._is_leaving = False
-        self._safe_lines_trouble = ""
         begun = parts.begun
         self.world = ControllerWorld(
             clock=parts.clock,
@@ -98,11 +93,9 @@ class Service:
             parts,
             loop=self.loop,
             world=self.world,
-            note=self._note,
-            mistakes=self._mistakes,
+            note=self.telling.note,
+            mistakes=self.telling.mistakes,
         )
-        self._kernel_boot = parts.kernel_boot
-        self._refused_state = begun.refused
 
     @property
     def running(self) -> Running:
@@ -124,11 +117,11 @@ class Service:
         told = [f"rootclock {__version__}, {taken.sentence}", *taken.remarks]
         if self.options.mock_because is not None:
             told.append(f"mock relays, nothing real is switched: {self.options.mock_because}")
-        if self._refused_state:
-            told.append(f"what was so before is not known: {self._refused_state}")
+        if parts.begun.refused:
+            told.append(f"what was so before is not known: {parts.begun.refused}")
         if parts.clock.trust.reason is not None:
             told.append(f"the clock is trusted: {parts.clock.trust.reason}")
-        self._note(Deed.STARTED, "; ".join(told))
+        self.telling.note(Deed.STARTED, "; ".join(told))
         self.plans.take_notice(taken)
 
     async def run(self) -> None:
@@ -137,17 +130,17 @@ class Service:
         Raises:
             BaseException: what went wrong, after the relays were released and it was noted.
         """
-        asyncio.get_running_loop().set_exception_handler(self._mistakes.on_mistake)
+        asyncio.get_running_loop().set_exception_handler(self.telling.mistakes.on_mistake)
         self._heed_signals()
         watch = Watch(self._upkeep.duties, supervision.watchdog_fed)
         try:
             self._note_start()
             self.loop.step()
             watch.start()
-            self._clients.let_in(self.running)
+            self.telling.clients.let_in(self.running)
             supervision.ready(self._summary())
             self.on_ready()
-            self._later(self.plans.watch(), "the watch of the plan's file")
+            self._errands.begin(self.plans.watch(), "the watch of the plan's file")
             # What there is by now stays; not to be gone through again spares every later
             # collection, and the switching that would wait for it, some tens of milliseconds.
             gc.collect()
@@ -174,7 +167,7 @@ class Service:
     def reload(self) -> None:
         """Looks at the plan's file now."""
         if not self._is_leaving:
-            self._later(self.plans.look(), "the look at the plan's file")
+            self._errands.begin(self.plans.look(), "the look at the plan's file")
 
     def _heed_signals(self) -> None:
         loop = asyncio.get_running_loop()
@@ -192,16 +185,6 @@ class Service:
         self._fatal = self._fatal or error
         self.loop.end()
 
-    def _later(self, work: Coroutine[Any, Any, None], name: str) -> None:
-        task = asyncio.get_running_loop().create_task(work, name=name)
-        self._tasks.append(task)
-        task.add_done_callback(self._done)
-
-    def _done(self, task: asyncio.Task[None]) -> None:
-        self._tasks.remove(task)
-        if not task.cancelled() and task.exception() is not None:
-            self._mistakes.happened(f"{task.get_name()} ended", task.exception())
-
     # The end
 
     async def _leave(self) -> None:
@@ -215,55 +198,25 @@ class Service:
             state = snapshot_text(
                 self.loop.schedule,
                 self.loop.memory._replace(now=now, tick=tick),
-                kernel_boot=self._kernel_boot,
+                kernel_boot=parts.kernel_boot,
             )
-        entry = Entry(now, tick, parts.clock.is_trusted, Deed.ENDED.value, detail=detail)
-        parts.journal.note([entry], state=state)
-        self._publish([entry])
+        self.telling.note(Deed.ENDED, detail, state=state)
         self._upkeep.mark_alive(now, tick)
-        for task in [*self._tasks]:
-            task.cancel()
-        if self._tasks:
-            await asyncio.wait(self._tasks, timeout=_TASKS_END_S)
-        await self._clients.leave()
+        await self._errands.end(within_s=_ERRANDS_END_S)
+        await self.telling.clients.leave()
         try:
             await asyncio.wait_for(parts.journal.written(), _LAST_WORDS_S)
         except TimeoutError:
-            self._tell("the journal's last entry could not be written in time")
+            self.telling.tell("the journal's last entry could not be written in time")
         parts.close()
 
     # What is told
 
-    def _after_step(
-        self,
-        seen: Observation,
-        decision: Decision,
-        entries: Sequence[Entry],
-    ) -> None:
+    def _after_step(self, seen: Observation, decision: Decision, entries: Sequence[Entry]) -> None:
         if self.parts.rehearsal is not None:
             self.parts.rehearsal.tell(seen, decision)
         self.steps.made()
-        if entries:
-            self._publish(entries)
-        trouble, told = self.parts.board.safe_lines_trouble, self._safe_lines_trouble
-        if trouble != told:
-            self._safe_lines_trouble = trouble
-            if trouble:
-                self._tell(f"{trouble}; if the controller is killed, its lines stay as they are")
-        has_adopted = self._told_schedule is not self.loop.schedule
-        self._told_schedule = self.loop.schedule
-        if entries or decision.notices or has_adopted:
-            self._clients.tell_change()
-
-    def _note(self, what: Deed, detail: str) -> None:
-        now, tick = self.parts.clock.read()
-        entry = Entry(now, tick, self.parts.clock.is_trusted, what.value, detail=detail)
-        self.parts.journal.note([entry])
-        self._publish([entry])
-
-    def _publish(self, entries: Sequence[Entry]) -> None:
-        self.on_entries(entries)
-        self._clients.tell_journal(entries)
+        self.telling.made(decision, entries, self.loop.schedule)
 
     def _summary(self) -> str:
         mock = " (mock relays)" if self.options.mock_because is not None else ""
@@ -296,17 +249,13 @@ async def serve(
     try:
         service = Service(options, parts, tell)
         services.append(service)
-        service.on_entries = lambda entries: on_entries(entries, service.loop.schedule)
+        service.telling.on_entries = lambda entries: on_entries(entries, service.loop.schedule)
         service.on_ready = on_ready or _nothing
         await service.run()
         if parts.rehearsal is not None:
             parts.rehearsal.finish()
     finally:
         parts.close()
-
-
-def _nobody(entries: Sequence[Entry]) -> None:
-    """Nobody listens."""
 
 
 def _nothing() -> None:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.journal_entry import Deed, Entry
 from controller.core.observation import Observation, Trouble
-from controller.core.orders import AlarmCode, Why
+from controller.core.orders import AlarmCode
 from controller.core.snapshot import snapshot_text
 from controller.core.units import HOUR_MS
 from controller.core.wiring import wires_of
-from controller.core.words import sentence
+from controller.daemon.entries import left_alone, left_loads, noticed, switched
 from controller.daemon.inbox import Asked, Inbox, Outcome
 from controller.daemon.lateness import Lateness
 
@@ -18,10 +17,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
     from controller.core.decide import Decision
+    from controller.core.journal_entry import Entry
     from controller.core.memory import Memory
     from controller.core.orders import Notice, Order
     from controller.core.schedule import Schedule
     from controller.core.units import Instant
+    from controller.daemon.entries import Left
     from controller.daemon.ports import Clock, Journal, Relays, Sensors
 
 
@@ -33,13 +34,6 @@ class Outage(NamedTuple):
     kernel_boot: str
     since: Instant | None = None
     length_ms: int | None = None
-
-
-class _Left(NamedTuple):
-    """A load that has left the plan, and the state that its line was left in."""
-
-    load: str
-    is_on: bool
 
 
 class ControllerWorld:
@@ -74,14 +68,14 @@ class ControllerWorld:
         self._asked: Asked | None = None
         self._earlier: Memory | None = None
         self._told_before: tuple[Notice, ...] = ()
-        self._left: tuple[_Left, ...] = ()
+        self._left: tuple[Left, ...] = ()
         self._sum_up_at = 0
 
     def use(self, schedule: Schedule, *, earlier: Memory | None, notices: Sequence[Notice]) -> None:
         """From the next decision on, this plan with this memory; the notices tell how it
         was taken over. The lines are claimed anew when the decision is carried out."""
         if self._schedule is not None and self._earlier is not None:
-            self._left += _left_loads(self._schedule, self._earlier, schedule)
+            self._left += left_loads(self._schedule, self._earlier, schedule)
         self._schedule = schedule
         self._earlier = earlier
         self.note(notices)
@@ -204,11 +198,12 @@ class ControllerWorld:
     def _entries(
         self, seen: Observation, decision: Decision, late_ms: dict[str, float]
     ) -> list[Entry]:
+        assert self._schedule is not None
         asked = self._asked
         told, self._told_before = self._told_before, ()
-        entries = [_noticed(seen, notice, notice.detail) for notice in told]
+        entries = [noticed(seen, notice, notice.detail) for notice in told]
         entries += [
-            _noticed(
+            noticed(
                 seen,
                 notice,
                 notice.detail,
@@ -218,52 +213,11 @@ class ControllerWorld:
             for notice in decision.notices
         ]
         left, self._left = self._left, ()
-        entries += [
-            Entry(
-                seen.now,
-                seen.tick,
-                seen.is_clock_trusted,
-                _deed(is_on=one.is_on).value,
-                one.load,
-                Why.PLAN.value,
-                "It is no longer in the plan, and is left as the earlier plan says for a stop.",
-            )
-            for one in left
-        ]
+        entries += [left_alone(seen, one) for one in left]
         return entries + [
-            self._switching(seen, order, late_ms.get(order.load)) for order in decision.orders
+            switched(seen, order, self._schedule, late_ms=late_ms.get(order.load))
+            for order in decision.orders
         ]
-
-    def _switching(self, seen: Observation, order: Order, late_ms: float | None) -> Entry:
-        assert self._schedule is not None
-        load = self._schedule.loads[self._schedule.places[order.load]]
-        return Entry(
-            seen.now,
-            seen.tick,
-            seen.is_clock_trusted,
-            _deed(is_on=order.is_on).value,
-            order.load,
-            order.reason.why.value,
-            sentence(
-                order.reason,
-                load,
-                is_on=order.is_on,
-                now=seen.now,
-                calendar=self._schedule.calendar,
-            ),
-            None if late_ms is None else round(late_ms, 3),
-        )
-
-
-def _noticed(seen: Observation, notice: Notice, *details: str) -> Entry:
-    return Entry(
-        seen.now,
-        seen.tick,
-        seen.is_clock_trusted,
-        notice.event.value,
-        notice.subject,
-        detail=", ".join(filter(None, details)),
-    )
 
 
 def _no_more(notice: Notice) -> str:
@@ -274,23 +228,3 @@ def _no_more(notice: Notice) -> str:
 
 def _nobody(seen: Observation, decision: Decision, entries: Sequence[Entry]) -> None:
     """Nobody listens."""
-
-
-def _deed(*, is_on: bool) -> Deed:
-    return Deed.SWITCHED_ON if is_on else Deed.SWITCHED_OFF
-
-
-def _left_loads(old: Schedule, memory: Memory, new: Schedule) -> tuple[_Left, ...]:
-    """The loads whose state changes because they, or what they were, are gone from the plan.
-
-    One of another kind that has the name now begins off, whatever the plan says for a stop.
-    """
-    left = []
-    for load, its in zip(old.loads, memory.loads, strict=True):
-        planned = new.plan.loads.get(load.name)
-        if planned is not None and planned.kind == load.kind:
-            continue
-        state = planned is None and old.plan.loads[load.name].when_stopped == "on"
-        if state is not its.is_on:
-            left.append(_Left(load.name, state))
-    return tuple(left)

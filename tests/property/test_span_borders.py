@@ -8,8 +8,8 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from controller.core.span_borders import rests_after_demands, runs_over_borders
 from controller.core.units import DAY_MS, MINUTE_MS, SECOND_MS
+from controller.core.year.span_borders import rests_after_demands, runs_over_borders
 from tests.strategies import examples
 from tests.worlds import MIDNIGHT, Driver, load, on_demand, plan_of, stand
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from controller.core import calendar
-from controller.core.timeline import LOOK_DAYS
+from controller.core.spans_in_force import LOOK_DAYS
 from controller.core.units import date_of_number
 from tests.oracle import Oracle
 from tests.strategies import (

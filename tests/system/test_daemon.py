@@ -203,6 +203,25 @@ def test_a_sensor_s_file_is_read_and_changes_the_variant(
     assert load(daemon.call("status"), "pump")["variant"] == "hot"
 
 
+def test_a_sensor_that_is_opened_anew_changes_nothing(
+    daemon: DaemonProcess, plan: Path, tmp_path: Path
+) -> None:
+    """Another plan reads the same file otherwise: its variant stays, no alarm is raised, nothing
+    switches, and the journal hears of the plan alone."""
+    with daemon.client() as client:
+        _, news = client.listen(["changed", "journal"])
+        (tmp_path / "temp1_input").write_text("35000\n")
+        _await(news, "variant entered")
+        before = journal(daemon)
+        otherwise = plan.read_text().replace('every = "1s"', 'every = "2s"\noffset = 500')
+        daemon.call("plan.propose", {"text": otherwise, "based_on": 1})
+    while daemon.call("status")["sensors"][0]["value"] != 35.5:  # nothing tells of a reading
+        pass
+    assert load(daemon.call("status"), "pump")["variant"] == "hot"
+    assert daemon.end()[0] == 0
+    assert journal(daemon)[len(before) :] == [("plan taken", ""), ("controller ended", "")]
+
+
 def test_the_service_manager_is_told_and_fed(daemon: DaemonProcess) -> None:
     """Ready when the relays are commanded and clients are let in; then fed, and told of the end."""
     assert any(notice.startswith("READY=1") for notice in daemon.notices)

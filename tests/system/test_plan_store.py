@@ -27,6 +27,7 @@ from controller.core.units import parse_rfc3339
 from controller.shell.examples import example_text
 from controller.shell.plan_file import write_plan_file
 from controller.shell.plan_store import watch
+from controller.shell.plan_store.difference import difference_of
 from controller.shell.plan_store.examination import Examination
 from controller.shell.plan_store.examiner import examine
 from controller.shell.plan_store.revision import How, sha256_of
@@ -372,28 +373,39 @@ def test_an_earlier_revision_comes_back_as_a_new_one(tmp_path: Path) -> None:
 def test_a_revision_that_is_not_there_is_told(tmp_path: Path) -> None:
     """With those that are."""
     store = begun(tmp_path)
-    for deed in (store.restore(7, now=NOW), store.text_of(7), store.difference(1, 7)):
+    for deed in (store.restore(7, now=NOW), store.text_of(7)):
         with pytest.raises(BadRequestError, match="no plan revision 7: those from 1 to 1 are"):
             run(deed)
 
 
-def test_the_difference_of_two_revisions_is_a_unified_diff(tmp_path: Path) -> None:
+def test_the_difference_of_two_plans_is_a_unified_diff() -> None:
     """As `diff -u` prints it, apart from the files' times."""
-    store = begun(tmp_path)
-    run(store.take(WARMER, now=NOW + 1))
-    text = run(store.difference(1, 2))
+    porch, warmer, names = PORCH.decode(), WARMER.decode(), ("plan revision 1", "plan revision 2")
+    text = difference_of(porch, warmer, names=names)
     assert text.splitlines()[:2] == ["--- plan revision 1", "+++ plan revision 2"]
     assert [line for line in text.splitlines()[2:] if line[0] in "+-"] == [
         '-cycle = "15m on, 45m off"',
         '+cycle = "15m on, 30m off"',
     ]
-    assert run(store.difference(1, 1)) == ""
-    run(store.take(PORCH + b"#\n" * 6_000, now=NOW + 2))
+    assert difference_of(porch, porch, names=names) == ""
     with pytest.raises(BadRequestError, match="more than 5,000 lines: too long to compare"):
-        run(store.difference(1, 3))
+        difference_of(porch, porch + "#\n" * 6_000, names=names)
 
 
 # Given up
+
+
+def wait_while_writing(
+    monkeypatch: pytest.MonkeyPatch, is_writing: threading.Event, go_on: threading.Event
+) -> None:
+    """Has the plan file written only when the test says so."""
+
+    def wait_and_write(path: Path, data: bytes) -> None:
+        is_writing.set()
+        assert go_on.wait(10)
+        write_plan_file(path, data)
+
+    monkeypatch.setattr("controller.shell.plan_store.plan_place.write_plan_file", wait_and_write)
 
 
 @pytest.mark.parametrize("times", [1, 3])
@@ -403,13 +415,7 @@ def test_a_plan_whose_client_gives_up_while_it_is_written_is_told_at_the_next_lo
     """What has begun to be written comes into force as a whole; whoever looks next is told that
     it is new, so that what runs and what is in force are the same. Cancelled once, or thrice."""
     is_writing, go_on = threading.Event(), threading.Event()
-
-    def wait_and_write(path: Path, data: bytes) -> None:
-        is_writing.set()
-        assert go_on.wait(10)
-        write_plan_file(path, data)
-
-    monkeypatch.setattr("controller.shell.plan_store.plan_place.write_plan_file", wait_and_write)
+    wait_while_writing(monkeypatch, is_writing, go_on)
 
     async def give_up() -> None:
         store = begun(tmp_path)
@@ -431,6 +437,30 @@ def test_a_plan_whose_client_gives_up_while_it_is_written_is_told_at_the_next_lo
         assert (tmp_path / "plan.toml").read_bytes() == WARMER
         assert not (await store.reload(now=NOW + 3)).is_news
         assert store.is_safe
+
+    run(give_up())
+
+
+def test_a_mending_whose_client_gives_up_while_it_is_written_is_told_at_the_next_look(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The journal's last word of the plan file is not that it was refused."""
+    is_writing, go_on = threading.Event(), threading.Event()
+
+    async def give_up() -> None:
+        store = begun(tmp_path)
+        write(tmp_path, NO_PLAN)
+        assert (await store.reload(now=NOW + 1)).refused is not None
+        wait_while_writing(monkeypatch, is_writing, go_on)
+        proposal = asyncio.ensure_future(store.take(PORCH, now=NOW + 2))
+        await asyncio.to_thread(is_writing.wait, 10)
+        proposal.cancel()
+        go_on.set()
+        with pytest.raises(asyncio.CancelledError):
+            await proposal
+        told = await store.reload(now=NOW + 3)
+        assert (told.is_new, told.is_news, told.refused) == (False, True, None)
+        assert not (await store.reload(now=NOW + 4)).is_news
 
     run(give_up())
 

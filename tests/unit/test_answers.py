@@ -350,7 +350,7 @@ def test_a_list_of_users_that_hangs_delays_no_order_for_long(
         monkeypatch.setattr(answers_module, "_NAMED_WITHIN_S", 0.05)
         monkeypatch.setattr(answers_module, "name_of", slow)
         told: list[Entry] = []
-        ask.service.on_entries = told.extend
+        ask.service.telling.on_entries = told.extend
         first = asyncio.ensure_future(ask("stop"))
         second = asyncio.ensure_future(ask("resume"))
         await asyncio.gather(first, second)

@@ -57,22 +57,30 @@ class Played:
             self.plan, folder / "state", folder / "run" / "c.sock", mock_because="a test"
         )
 
-    def play(self, scene: Callable[[Service], Coroutine[Any, Any, None]]) -> Played:
-        """Runs it, and the scene beside it from the first decision on; ends it after that."""
-        asyncio.run(asyncio.wait_for(self._play(scene), 20))
+    def play(
+        self, scene: Callable[[Service], Coroutine[Any, Any, None]], *, ends_it: bool = False
+    ) -> Played:
+        """Runs it, and the scene beside it from the first decision on; ends it after that, unless
+        the scene does."""
+        asyncio.run(asyncio.wait_for(self._play(scene, ends_it=ends_it), 20))
         return self
 
-    async def _play(self, scene: Callable[[Service], Coroutine[Any, Any, None]]) -> None:
+    async def _play(
+        self, scene: Callable[[Service], Coroutine[Any, Any, None]], *, ends_it: bool
+    ) -> None:
         parts = open_parts(self.options, pace=None, is_on=lambda: (), tell=self.words.append)
         service = Service(self.options, parts, self.words.append)
         run = asyncio.create_task(service.run())
         try:
             await asyncio.sleep(0)  # it runs to its first sleep, which is after its first decision
             await scene(service)
-            service.end()
+            if not ends_it:
+                service.end()
             await run
         except Exception as error:  # noqa: BLE001 - what the test looks at
             self.error = error
+            service.end()
+            await asyncio.wait({run})
         assert parts.board.mock is not None
         self.levels = parts.board.mock.history(17)
         parts.close()
@@ -108,9 +116,8 @@ def test_signals_end_it_in_order_however_many_come(tmp_path: Path, number: int) 
         del service
         os.kill(os.getpid(), number)
         os.kill(os.getpid(), signal.SIGTERM)
-        await asyncio.sleep(0.01)
 
-    played = Played(tmp_path).play(scene)
+    played = Played(tmp_path).play(scene, ends_it=True)
     assert played.error is None
     assert played.levels == [False, True]
     assert played.told[-1][0] == "controller ended"
@@ -122,11 +129,13 @@ def test_a_hang_up_ends_one_in_a_terminal(tmp_path: Path) -> None:
     played.options = played.options._replace(ends_with_terminal=True)
 
     async def scene(service: Service) -> None:
+        del service
         os.kill(os.getpid(), signal.SIGHUP)
-        await asyncio.sleep(0.05)
-        assert service.parts.board.relays.disobedient() == ("pump",), "released"
 
-    assert played.play(scene).told[-1][0] == "controller ended"
+    played.play(scene, ends_it=True)
+    assert played.error is None
+    assert played.levels == [False, True], "released"
+    assert played.told[-1][0] == "controller ended"
 
 
 def test_one_that_was_told_to_ignore_hang_ups_does(tmp_path: Path) -> None:
@@ -156,7 +165,7 @@ def test_a_hang_up_has_a_service_look_at_its_plan(tmp_path: Path) -> None:
             if any(entry.what == "plan taken" for entry in entries):
                 taken.set()
 
-        service.on_entries = told
+        service.telling.on_entries = told
         os.kill(os.getpid(), signal.SIGHUP)
         await taken.wait()
 
@@ -185,7 +194,7 @@ def test_an_edit_over_which_it_stumbles_is_not_the_last_that_it_notices(
                     taken.set()
 
         monkeypatch.setattr(service.parts.store, "reload", breaking)
-        service.on_entries = told
+        service.telling.on_entries = told
         await stumbled.wait()  # the watch begins with a look
         service.options.plan_path.write_text(PLAN.replace("latitude = 47.1", "latitude = 47.3"))
         await taken.wait()
@@ -242,7 +251,7 @@ def test_a_mistake_elsewhere_is_told_and_the_watering_goes_on(tmp_path: Path) ->
 
         loop = asyncio.get_running_loop()
         loop.call_soon(broken)
-        service._later(breaking(), "a task")
+        service._errands.begin(breaking(), "a task")
         loop.call_exception_handler({"message": "words alone"})
         await service.steps.next()
         await service.steps.next()

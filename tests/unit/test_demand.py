@@ -9,7 +9,6 @@ import pytest
 
 from controller.core.orders import Why
 from controller.core.units import MINUTE_MS
-from controller.core.words import sentence
 from tests.worlds import MIDNIGHT, Driver, load, ms, on_demand, plan_of, stand
 
 NOON = MIDNIGHT + ms("12h")
@@ -50,8 +49,7 @@ def test_heat_that_comes_during_a_rest_ends_it_sooner() -> None:
     """The pace is reckoned anew when a reading changes; what is overdue happens at once."""
     driver = garden()
     driver.sense(air=15.0)
-    while driver.states["pump"]:
-        driver.advance("1m")
+    driver.advance_until("pump", is_on=False)
     driver.advance("11m")
     assert not driver.states["pump"]
     driver.sense(air=45.0)
@@ -129,8 +127,7 @@ def test_a_trial_of_the_pump_by_hand_becomes_a_whole_watering() -> None:
     watering lasts."""
     driver = garden()
     driver.sense(air=25.0)
-    while driver.states["pump"]:
-        driver.advance("10s")
+    driver.advance_until("pump", is_on=False)
     driver.advance("1m")
     driver.hold("pump", "on", "5s")
     driver.forget()
@@ -142,8 +139,7 @@ def test_a_person_who_keeps_the_pump_off_for_long_is_followed_by_a_watering_at_o
     """The rest goes on counting while a person holds the pump off."""
     driver = garden()
     driver.sense(air=25.0)
-    while driver.states["pump"]:
-        driver.advance("10s")
+    driver.advance_until("pump", is_on=False)
     driver.hold("pump", "off", "1h")
     driver.forget()
     driver.advance("2h")
@@ -162,16 +158,8 @@ def test_the_sentence_tells_air_and_roots() -> None:
     """What a person reads: the rest against the fixed one, the air, how long roots hold."""
     driver = garden()
     driver.sense(air=33.0)
-    while driver.states["pump"]:
-        driver.advance("10s")
-    reason = driver.reason("pump")
-    text = sentence(
-        reason,
-        driver.schedule.loads[0],
-        is_on=False,
-        now=driver.true_now,
-        calendar=driver.schedule.calendar,
-    )
+    driver.advance_until("pump", is_on=False)
+    text = driver.sentence("pump")
     assert text.startswith("Resting. Next watering at ")
     assert "Rest cut to " in text
     assert "33 °C, " in text

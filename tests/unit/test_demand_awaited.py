@@ -8,7 +8,6 @@ import pytest
 
 from controller.core.orders import Event, Why
 from controller.core.plan import Plan
-from controller.core.words import sentence
 from tests.worlds import MIDNIGHT, Driver, load, ms, on_demand, plan_of, stand
 
 NOON = MIDNIGHT + ms("12h")
@@ -35,24 +34,6 @@ def reopened(driver: Driver) -> None:
     driver.sense(air=30.0)
 
 
-def until_it_is(driver: Driver, *, is_on: bool) -> None:
-    """Lets time pass until the pump has just gone on or off."""
-    while driver.states["pump"] is not is_on:
-        driver.advance("1s")
-
-
-def told(driver: Driver) -> str:
-    """The sentence of the pump."""
-    schedule = driver.schedule
-    return sentence(
-        driver.reason("pump"),
-        schedule.loads[0],
-        is_on=driver.states["pump"],
-        now=driver.true_now,
-        calendar=schedule.calendar,
-    )
-
-
 # At a start
 
 
@@ -62,12 +43,12 @@ def test_a_first_start_waters_at_once_and_goes_on_when_the_sensor_speaks(start: 
     the demand that takes over a moment later goes on with it."""
     driver = Driver(garden(), start=start)
     assert driver.states["pump"]
-    assert told(driver).endswith("Watering of 15 min: air has not spoken yet.")
+    assert driver.sentence("pump").endswith("Watering of 15 min: air has not spoken yet.")
     driver.advance("1s")
     driver.sense(air=30.0)
     assert switchings(driver) == ["00:00:00 pump on"]
     assert driver.reason("pump").why is Why.DEMAND
-    assert "30 °C" in told(driver)
+    assert "30 °C" in driver.sentence("pump")
     assert driver.noted(Event.ALARM_RAISED) == []
 
 
@@ -78,7 +59,7 @@ def test_a_sensor_that_never_speaks_leaves_the_roots_watered() -> None:
     driver.advance("2h")
     assert driver.noted(Event.ALARM_RAISED) == ["00:20:00.001 alarm air (sensor silent)"]
     assert switchings(driver)[:2] == ["00:00:00 pump on", "00:15:00 pump off"]
-    assert "15m on, 15m off while the air is not known" in told(driver)
+    assert "15m on, 15m off while the air is not known" in driver.sentence("pump")
     gaps = [
         later.instant - earlier.instant
         for earlier, later in zip(driver.changes, driver.changes[1:], strict=False)
@@ -92,18 +73,18 @@ def test_a_rest_goes_on_over_a_restart() -> None:
     """The end that it was told stands; a reading that comes a moment later changes nothing."""
     driver = Driver(garden(medium="mineral-wool"), start=MIDNIGHT, is_settled=True, restores=True)
     driver.sense(air=5.0)
-    until_it_is(driver, is_on=True)
-    until_it_is(driver, is_on=False)
-    before = driver.reason("pump").until
+    driver.advance_until("pump", is_on=True)
+    driver.advance_until("pump", is_on=False)
+    before = driver.until("pump")
     driver.advance("2m")
     driver.readings = {}
     driver.crash("3s")
     assert not driver.states["pump"]
-    assert driver.reason("pump").until == before
-    assert "air has not spoken yet" in told(driver)
+    assert driver.until("pump") == before
+    assert "air has not spoken yet" in driver.sentence("pump")
     driver.advance("2s")
     driver.sense(air=5.0)
-    assert driver.reason("pump").until == before
+    assert driver.until("pump") == before
 
 
 # Under another plan
@@ -115,15 +96,15 @@ def test_nothing_switches_for_a_sensor_that_is_opened_anew(*, is_on: bool, into:
     """Wherever the pump stands, by the demand or by the clock: it does so before and after."""
     driver = Driver(garden(), start=NOON, is_settled=True)
     driver.sense(air=30.0)
-    until_it_is(driver, is_on=not is_on)
-    until_it_is(driver, is_on=is_on)
+    driver.advance_until("pump", is_on=not is_on)
+    driver.advance_until("pump", is_on=is_on)
     driver.advance(into)
     assert driver.states["pump"] is is_on
     driver.forget()
-    until = driver.reason("pump").until
+    until = driver.until("pump")
     reopened(driver)
     assert driver.changes == []
-    assert driver.reason("pump").until == until
+    assert driver.until("pump") == until
     assert driver.noted(Event.ALARM_RAISED, Event.ALARM_CLEARED) == []
 
 
@@ -131,8 +112,8 @@ def test_a_rest_that_another_plan_does_not_allow_is_cut_at_once() -> None:
     """Whether its sensor has spoken or not: the bounds are the new plan's."""
     driver = Driver(garden(medium="mineral-wool"), start=MIDNIGHT, is_settled=True)
     driver.sense(air=5.0)
-    until_it_is(driver, is_on=True)
-    until_it_is(driver, is_on=False)
+    driver.advance_until("pump", is_on=True)
+    driver.advance_until("pump", is_on=False)
     driver.forget()
     shorter = load(kind="pump") | {"spans": [on_demand(longest_rest="10m")]}
     sensors = {"air": {"measures": "air_temperature", "stale_after": "25m"}}
@@ -147,12 +128,12 @@ def test_what_is_told_meanwhile_has_the_end_that_was_told_before() -> None:
     """And says what is waited for."""
     driver = Driver(garden(), start=NOON, is_settled=True)
     driver.sense(air=30.0)
-    until_it_is(driver, is_on=True)
-    until = driver.reason("pump").until
+    driver.advance_until("pump", is_on=True)
+    until = driver.until("pump")
     driver.readings = {}
     driver.adopt(garden(sensor={"offset": -0.5}))
-    assert driver.reason("pump").until == until
-    assert told(driver).endswith(": air has not spoken yet.")
+    assert driver.until("pump") == until
+    assert driver.sentence("pump").endswith(": air has not spoken yet.")
 
 
 def test_a_silent_sensor_beside_one_that_is_awaited_is_not_waited_for() -> None:
@@ -164,7 +145,7 @@ def test_a_silent_sensor_beside_one_that_is_awaited_is_not_waited_for() -> None:
     pump = load(kind="pump") | {"spans": [on_demand()]}
     stands = {"heads": stand(humidity="damp")}
     driver = Driver(plan_of(sensors=sensors, stands=stands, pump=pump), start=NOON)
-    assert told(driver).endswith(": air and damp have not spoken yet.")
+    assert driver.sentence("pump").endswith(": air and damp have not spoken yet.")
     driver.advance("21m")
     assert driver.reason("pump").why is Why.PLAN
 

@@ -26,12 +26,6 @@ def whys(driver: Driver) -> set[Why]:
     return {change.why for change in driver.changes}
 
 
-def advance_until(driver: Driver, *, is_on: bool) -> None:
-    """Lets time pass until the pump has just gone on, or off."""
-    while driver.states["pump"] is not is_on:
-        driver.advance("1s")
-
-
 @pytest.mark.parametrize("weighs_all", [False, True], ids=["when due", "at each step"])
 def test_a_fixed_watering_that_is_shorter_than_a_demanded_one_counts(weighs_all: bool) -> None:
     """It is measured by its own cycle: after each of them roots are wet, and no recovery is due
@@ -53,15 +47,15 @@ def test_after_a_fixed_watering_that_was_cut_short_the_longest_rest_still_ends(
     """A person holds the pump off for most of a watering: what is left of it wets no roots, so the
     next comes when the longest rest is over and not with the next round of the cycle."""
     driver = garden(weighs_all=weighs_all, fixed="1m on, 5m off", longest_rest="7m")
-    advance_until(driver, is_on=True)
-    advance_until(driver, is_on=False)
+    driver.advance_until("pump", is_on=True)
+    driver.advance_until("pump", is_on=False)
     watered = driver.tick
     driver.advance("4m50s")
     driver.hold("pump", "off", "55s")
     driver.advance("70s")
     assert not driver.states["pump"]
     assert driver.its("pump").watered == watered, "15 of 60 seconds wet no roots"
-    advance_until(driver, is_on=True)
+    driver.advance_until("pump", is_on=True)
     assert driver.its("pump").reason.why is Why.RECOVERY
     assert driver.tick - watered == 7 * MINUTE_MS
 

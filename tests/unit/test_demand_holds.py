@@ -19,9 +19,8 @@ def held(*, length: str = "3h") -> Driver:
     driver = Driver(plan, start=NOON, is_settled=True, restores=True)
     driver.sense(air=38.0)
     driver.hold("pump", "care", length)
-    for is_on in (True, False):
-        while driver.states["pump"] is not is_on:
-            driver.advance("1s")
+    driver.advance_until("pump", is_on=True)
+    driver.advance_until("pump", is_on=False)
     return driver
 
 
@@ -30,41 +29,34 @@ def cool_unseen(driver: Driver) -> None:
     driver.readings = {"air": driver.readings["air"]._replace(value=5.0)}
 
 
-def until(driver: Driver) -> int:
-    """When the pump's state is over, as told."""
-    told = driver.reason("pump").until
-    assert told is not None
-    return told
-
-
 def test_a_rest_of_a_held_variant_is_not_drawn_out_by_cooler_air() -> None:
     """Who holds a variant on demand by hand has its roots watered no later for it."""
     driver = held()
-    told = until(driver)
+    told = driver.until("pump")
     driver.advance("1m")
     driver.sense(air=5.0)
-    assert until(driver) == told
+    assert driver.until("pump") == told
 
 
 def test_a_crash_draws_no_rest_of_a_held_variant_out() -> None:
     """What was told to come before the controller died comes then, though the air has cooled."""
     driver = held()
-    told = until(driver)
+    told = driver.until("pump")
     driver.advance("1m")
     cool_unseen(driver)
     driver.crash("5s")
     assert driver.reason("pump").why is Why.HOLD
-    assert until(driver) == told
+    assert driver.until("pump") == told
 
 
 def test_a_power_cut_draws_no_rest_of_a_held_variant_out() -> None:
     """Nor does a board that was dark for a minute."""
     driver = held()
-    told = until(driver)
+    told = driver.until("pump")
     driver.advance("1m")
     cool_unseen(driver)
     driver.lose_power("1m")
-    assert until(driver) == told
+    assert driver.until("pump") == told
 
 
 def test_the_end_of_a_hold_is_no_end_of_the_rest_after_a_crash() -> None:
@@ -75,4 +67,4 @@ def test_the_end_of_a_hold_is_no_end_of_the_rest_after_a_crash() -> None:
     cool_unseen(driver)
     driver.crash("5s")
     driver.hold("pump", "care", "3h")
-    assert until(driver) - driver.clock_now >= 3 * MINUTE_MS
+    assert driver.until("pump") - driver.clock_now >= 3 * MINUTE_MS

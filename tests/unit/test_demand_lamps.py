@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from controller.core.demand.pace import REVIEW_MS
+from controller.core.orders import Why
 from controller.core.units import MINUTE_MS
 from tests.worlds import MIDNIGHT, Driver, load, ms, on_demand, plan_of, stand
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 NOON = MIDNIGHT + ms("12h")
 NIGHT = MIDNIGHT + ms("1h")
@@ -27,26 +31,28 @@ def garden(
     start: int,
     restores: bool = False,
     stands: dict[str, dict[str, Any]] | None = None,
+    variants: Sequence[dict[str, Any]] = (),
+    lamps_first: bool = False,
 ) -> Driver:
     """A pump on demand for stands under lamps, and the lamps; settled."""
     lamps = load(*(lamp_spans or DAY_LIGHT), kind="lamp")
-    plan = plan_of(
-        stands=stands or {"heads": under_lamps()},
-        pump=load(kind="pump") | {"spans": [on_demand(shortest_rest="1m", longest_rest="4h")]},
-        lamps=lamps | {"variants": [BY_HAND]},
-        more_lamps=lamps,
-    )
+    loads = {
+        "pump": load(kind="pump") | {"spans": [on_demand(shortest_rest="1m", longest_rest="4h")]},
+        "lamps": lamps | {"variants": [BY_HAND, *variants]},
+        "more_lamps": lamps,
+    }
+    if lamps_first:
+        loads = dict(reversed(loads.items()))
+    plan = plan_of(stands=stands or {"heads": under_lamps()}, **loads)
     return Driver(plan, start=start, is_settled=True, restores=restores)
 
 
 def next_rest_ms(driver: Driver) -> int:
     """How long the next whole rest of the pump lasts."""
-    for is_on in (True, False):
-        while driver.states["pump"] is not is_on:
-            driver.advance("1s")
+    driver.advance_until("pump", is_on=True)
+    driver.advance_until("pump", is_on=False)
     began = driver.true_now
-    while not driver.states["pump"]:
-        driver.advance("1s")
+    driver.advance_until("pump", is_on=True)
     return driver.true_now - began
 
 
@@ -79,14 +85,11 @@ def test_a_held_lamp_is_seen_as_it_is(start: int, order: str, rest_ms: int) -> N
 def test_the_light_that_a_hold_brings_is_seen_at_once() -> None:
     """A rest in the dark is cut when somebody lights the lamp, at no later review."""
     driver = garden(start=NIGHT)
-    while driver.states["pump"]:
-        driver.advance("1s")
-    dark = driver.reason("pump").until
+    driver.advance_until("pump", is_on=False)
+    dark = driver.until("pump")
     driver.advance("61s")
     driver.hold("lamps", "on", "12h")
-    lit = driver.reason("pump").until
-    assert dark is not None
-    assert lit is not None
+    lit = driver.until("pump")
     assert lit < dark
 
 
@@ -97,12 +100,10 @@ def test_the_plan_has_the_lamp_again_in_the_moment_in_which_its_hold_ends() -> N
     driver.hold("lamps", "off", "2h1m13s")
     driver.advance("2h1m12s")
     assert not driver.states["pump"]
-    before = driver.reason("pump").until
+    before = driver.until("pump")
     driver.advance("1s")
-    after = driver.reason("pump").until
+    after = driver.until("pump")
     assert driver.clock_now % REVIEW_MS
-    assert before is not None
-    assert after is not None
     assert after < before
 
 
@@ -110,14 +111,11 @@ def test_a_release_gives_the_lamp_back_to_the_plan_at_once() -> None:
     """Nobody waits for the hold's end."""
     driver = garden(start=NOON)
     driver.hold("lamps", "off", "12h")
-    while driver.states["pump"]:
-        driver.advance("1s")
-    dark = driver.reason("pump").until
+    driver.advance_until("pump", is_on=False)
+    dark = driver.until("pump")
     driver.advance("1s")
     driver.release("lamps")
-    lit = driver.reason("pump").until
-    assert dark is not None
-    assert lit is not None
+    lit = driver.until("pump")
     assert lit < dark
 
 
@@ -125,13 +123,10 @@ def test_a_held_cycle_counts_as_it_stands_at_the_review() -> None:
     """Lamps that blink by hand are lit or dark for a pace as at any review; a hold that has just
     begun counts as it begins."""
     driver = garden(start=NIGHT + MINUTE_MS)
-    while driver.states["pump"]:
-        driver.advance("1s")
-    dark = driver.reason("pump").until
+    driver.advance_until("pump", is_on=False)
+    dark = driver.until("pump")
     driver.hold("lamps", "1m on, 9m off", "12h")
-    lit = driver.reason("pump").until
-    assert dark is not None
-    assert lit is not None
+    lit = driver.until("pump")
     assert lit < dark
 
 
@@ -158,3 +153,86 @@ def test_other_loads_that_are_held_change_no_pace() -> None:
     driver = garden(start=NIGHT)
     driver.hold("more_lamps", "on", "12h")
     assert next_rest_ms(driver) == DARK_MS
+
+
+def with_variants(*variants: dict[str, Any], start: int, **keys: Any) -> Driver:
+    """The garden, its lamps with variants that a sensor `attic` calls for."""
+    driver = garden(start=start, variants=variants, **keys)
+    driver.sense(attic=20.0)
+    return driver
+
+
+def sensed(name: str, cycle: str, **keys: Any) -> dict[str, Any]:
+    """A variant of the lamps that has them on or off while the attic is hot or cold."""
+    spans = [{"from": "00:00", "cycle": cycle}]
+    return {"name": name, "sensor": "attic", "spans": spans, "at_least": "0s", **keys}
+
+
+COLD = sensed("cold", "on", below=5.0, until=8.0)
+HOT = sensed("hot", "off", above=35.0, until=30.0)
+
+
+@pytest.mark.parametrize(
+    ("start", "variant", "attic_c", "rest_ms"),
+    [(NIGHT, COLD, 2.0, LIT_MS), (NOON, HOT, 40.0, DARK_MS)],
+)
+def test_a_lamp_that_follows_a_sensor_is_seen_as_it_is(
+    start: int, variant: dict[str, Any], attic_c: float, rest_ms: int
+) -> None:
+    """Lamps lit against the cold, or dark in the heat, count as they are, and not as planned."""
+    driver = with_variants(variant, start=start)
+    driver.sense(attic=attic_c)
+    assert driver.states["lamps"] is (rest_ms == LIT_MS)
+    assert next_rest_ms(driver) == rest_ms
+
+
+def test_the_light_that_a_variant_brings_is_seen_at_once() -> None:
+    """A rest in the dark is cut in the moment in which the attic is cold, at no later review, and
+    whichever of the two loads the plan has first."""
+    for lamps_first in (False, True):
+        driver = with_variants(COLD, start=NIGHT, lamps_first=lamps_first)
+        while driver.states["pump"]:
+            driver.advance("1s")
+        dark = driver.reason("pump").until
+        driver.advance("61s")
+        driver.sense(attic=2.0)
+        lit = driver.reason("pump").until
+        assert dark is not None
+        assert lit is not None
+        assert lit < dark
+
+
+def test_the_plan_has_the_lamp_again_when_its_variant_has_lasted_for_its_least_time() -> None:
+    """Lamps that are dark for the least time of a variant are lit after it, and a rest is cut then
+    and there, between two reviews, though no reading changes."""
+    driver = with_variants({**HOT, "at_least": "2h1m13s"}, start=NOON)
+    driver.sense(attic=40.0)
+    driver.sense(attic=20.0)
+    driver.advance("2h1m12s")
+    assert driver.states == {"pump": False, "lamps": False, "more_lamps": True}
+    before = driver.reason("pump").until
+    driver.advance("1s")
+    assert driver.states == {"pump": False, "lamps": True, "more_lamps": True}
+    after = driver.reason("pump").until
+    assert driver.clock_now % REVIEW_MS
+    assert before is not None
+    assert after is not None
+    assert after < before
+
+
+def test_a_hold_on_a_lamp_goes_before_its_variant() -> None:
+    """As it does for the lamp itself."""
+    driver = with_variants(COLD, start=NIGHT)
+    driver.sense(attic=2.0)
+    driver.hold("lamps", "off", "12h")
+    assert next_rest_ms(driver) == DARK_MS
+
+
+def test_a_clock_that_nobody_trusts_is_not_asked_what_a_lamp_does() -> None:
+    """Its time may be in no year that there is, and without a trusted clock nothing demands."""
+    driver = with_variants(COLD, start=NIGHT)
+    driver.sense(attic=2.0)
+    driver.distrust_clock(off=-(10**15))
+    assert driver.reason("pump").why is Why.WITHOUT_CLOCK
+    driver.trust_clock()
+    assert next_rest_ms(driver) == LIT_MS

@@ -27,18 +27,10 @@ def resting() -> Driver:
     plan = plan_of(sensors=SENSORS, stands={"heads": stand()}, pump=pump)
     driver = Driver(plan, start=NOON, is_settled=True, restores=True)
     driver.sense(air=38.0, float=1.0)
-    for is_on in (True, False):
-        while driver.states["pump"] is not is_on:
-            driver.advance("1s")
+    driver.advance_until("pump", is_on=True)
+    driver.advance_until("pump", is_on=False)
     driver.advance("1m")
     return driver
-
-
-def until(driver: Driver) -> int:
-    """When the pump's rest is over, as told."""
-    told = driver.reason("pump").until
-    assert told is not None
-    return told
 
 
 def cool_unseen(driver: Driver) -> None:
@@ -113,10 +105,10 @@ INTERRUPTIONS = (
 def test_no_interruption_draws_a_rest_out(interrupt: Interruption) -> None:
     """What was told to come before comes then at the latest, though the air has cooled."""
     driver = resting()
-    told = until(driver)
+    told = driver.until("pump")
     interrupt(driver)
     if not driver.states["pump"]:
-        assert until(driver) <= told
+        assert driver.until("pump") <= told
         driver.advance(told - driver.clock_now)
     assert driver.states["pump"]
 
@@ -127,8 +119,7 @@ def test_no_interruption_makes_a_rest_shorter_than_the_shortest(interrupt: Inter
     driver = resting()
     off = driver.true_now - ms("1m")
     interrupt(driver)
-    while not driver.states["pump"]:
-        driver.advance("1s")
+    driver.advance_until("pump", is_on=True)
     assert driver.true_now - off >= ms("5m") or driver.reason("pump").why is not Why.DEMAND
 
 

@@ -43,12 +43,6 @@ def garden(
     return Driver(plan, start=start, is_settled=is_settled, restores=restores)
 
 
-def rest(driver: Driver) -> None:
-    """Lets time pass until the pump has just gone off."""
-    while driver.states["pump"]:
-        driver.advance("1s")
-
-
 def dry_ms(driver: Driver) -> int:
     """How long the roots have been dry; the pump is off."""
     watered = driver.its("pump").watered
@@ -106,7 +100,7 @@ def test_a_trickle_is_told_as_the_longest_watering_that_the_plan_allows() -> Non
     """Who reads why sees that the bounds stand between the roots and more water."""
     driver = garden(drip_ml_per_min=1.0)
     driver.sense(air=38.0)
-    rest(driver)
+    driver.advance_until("pump", is_on=False)
     assert "Rest cut" not in driver.reason("pump").detail
     assert "the shortest that the plan allows" in driver.reason("pump").detail
     driver.advance("6m")
@@ -119,16 +113,14 @@ def test_a_rest_drawn_out_by_hand_is_made_good_for_in_full() -> None:
     usual, long = (garden(drip_ml_per_min=20.0, medium="mineral-wool") for _ in ("usual", "long"))
     for driver in (usual, long):
         driver.sense(air=30.0)
-        rest(driver)
+        driver.advance_until("pump", is_on=False)
     long.hold("pump", "off", "2h")
     long.advance("2h")
     usual.advance("1h")
     lengths = {}
     for name, driver in (("usual", usual), ("long", long)):
-        while not driver.states["pump"]:
-            driver.advance("1s")
-        until = driver.reason("pump").until
-        assert until is not None
+        driver.advance_until("pump", is_on=True)
+        until = driver.until("pump")
         lengths[name] = until - driver.clock_now
     assert lengths["long"] > 1.5 * lengths["usual"]
 
@@ -213,9 +205,8 @@ def test_a_rest_in_the_heat_is_not_drawn_out_by_cooler_air() -> None:
     """What the roots drank before the air cooled is gone."""
     driver = garden()
     driver.sense(air=38.0)
-    rest(driver)
-    told = driver.reason("pump").until
-    assert told is not None
+    driver.advance_until("pump", is_on=False)
+    told = driver.until("pump")
     driver.advance("6m")
     driver.sense(air=5.0)
     driver.forget()
@@ -229,7 +220,7 @@ def test_a_clock_that_jumps_ahead_makes_no_rest_shorter_than_the_shortest() -> N
     """What was told to come at a time of day comes no sooner than the plan's bound has it."""
     driver = garden()
     driver.sense(air=25.0)
-    rest(driver)
+    driver.advance_until("pump", is_on=False)
     driver.forget()
     driver.advance("1m")
     driver.set_clock(by="2h")
@@ -245,9 +236,8 @@ def test_a_hold_made_longer_late_in_a_rest_makes_that_no_shorter_than_the_shorte
     driver = garden(pump={"spans": load("15m on, 15m off")["spans"], "variants": [care]})
     driver.sense(air=20.0)
     driver.hold("pump", "care", "12h")
-    while not driver.states["pump"]:
-        driver.advance("1s")
-    rest(driver)
+    driver.advance_until("pump", is_on=True)
+    driver.advance_until("pump", is_on=False)
     driver.hold("pump", "care", "2m")
     driver.advance("1m")
     driver.forget()
@@ -276,7 +266,7 @@ def test_a_long_rest_is_the_same_after_a_crash() -> None:
     plain, crashed = (garden(start=NIGHT, medium="mineral-wool", restores=True) for _ in "ab")
     for driver in (plain, crashed):
         driver.sense(air=5.0)
-        rest(driver)
+        driver.advance_until("pump", is_on=False)
         driver.advance("20m")
     crashed.crash("5s")
     crashed.sense(air=5.0)
@@ -310,7 +300,7 @@ def test_a_pump_that_saw_no_flow_has_watered_nobody() -> None:
         pump={"flow": "meter", "flow_within": "2m"},
     )
     driver.sense(air=5.0, meter=3.0)
-    rest(driver)
+    driver.advance_until("pump", is_on=False)
     while not driver.states["pump"]:
         driver.advance("1m")
         driver.poll(meter=0.0)
@@ -326,11 +316,9 @@ def test_a_long_watering_cut_short_does_not_begin_a_whole_rest() -> None:
     """Two minutes of a needed fifteen, then the power: the roots are not full."""
     driver = garden(drip_ml_per_min=6.0, restores=True)
     driver.sense(air=30.0)
-    rest(driver)
-    while not driver.states["pump"]:
-        driver.advance("1s")
-    until = driver.reason("pump").until
-    assert until is not None
+    driver.advance_until("pump", is_on=False)
+    driver.advance_until("pump", is_on=True)
+    until = driver.until("pump")
     assert until - driver.clock_now > 8 * MINUTE_MS
     driver.advance("2m")
     driver.lose_power("10s")
@@ -362,7 +350,7 @@ def test_a_load_that_waits_for_watts_goes_on_waiting_when_the_air_cools() -> Non
         others={"lamp": load("00:00 | off", kind="lamp", watts=30.0)},
     )
     driver.sense(air=38.0)
-    rest(driver)
+    driver.advance_until("pump", is_on=False)
     driver.hold("lamp", "on", "6h")
     while driver.its("pump").waits_since is None:
         driver.advance("1s")
@@ -388,7 +376,7 @@ def test_another_bound_in_the_middle_of_a_rest_counts_from_the_last_watering() -
     """A shorter longest rest ends the rest that runs, and loses none of it."""
     driver = garden(start=NIGHT, medium="mineral-wool")
     driver.sense(air=5.0)
-    rest(driver)
+    driver.advance_until("pump", is_on=False)
     driver.advance("25m")
     shorter = garden(start=NIGHT, medium="mineral-wool", bounds={"longest_rest": "30m"})
     driver.adopt(shorter.schedule)

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from controller.core.units import DAY_MS, MINUTE_MS, SECOND_MS, parse_rfc3339
-from controller.core.words import sentence
 from tests.worlds import MIDNIGHT, Driver, load, ms, on_demand, plan_of, spans, stand
 
 NOON = MIDNIGHT + ms("12h")
@@ -27,23 +26,6 @@ def garden(
     return Driver(plan, start=start, is_settled=is_settled)
 
 
-def until_it_is(driver: Driver, *, is_on: bool) -> None:
-    """Lets time pass until the pump has just gone on or off."""
-    while driver.states["pump"] is not is_on:
-        driver.advance("1s")
-
-
-def told(driver: Driver) -> str:
-    """The sentence of the pump."""
-    return sentence(
-        driver.reason("pump"),
-        driver.schedule.loads[0],
-        is_on=driver.states["pump"],
-        now=driver.true_now,
-        calendar=driver.schedule.calendar,
-    )
-
-
 @pytest.mark.parametrize(
     ("bounds", "words"),
     [
@@ -60,38 +42,39 @@ def test_a_rest_is_told_by_how_it_stands_to_the_fixed_one(
     stretched."""
     driver = garden(bounds=bounds)
     driver.sense(air=30.0)
-    until_it_is(driver, is_on=False)
-    assert words in told(driver)
+    driver.advance_until("pump", is_on=False)
+    assert words in driver.sentence("pump")
 
 
 def test_a_long_rest_at_night_is_stretched_to_what_the_plan_allows() -> None:
     """Roots in mineral wool would hold for hours."""
     driver = garden(start=MIDNIGHT, medium="mineral-wool")
     driver.sense(air=5.0)
-    until_it_is(driver, is_on=False)
-    assert "Rest stretched to 45 min, the longest that the plan allows: 5 °C, " in told(driver)
+    driver.advance_until("pump", is_on=False)
+    told = driver.sentence("pump")
+    assert "Rest stretched to 45 min, the longest that the plan allows: 5 °C, " in told
 
 
 def test_a_rest_that_hot_air_cut_is_told_as_such_when_the_air_has_cooled() -> None:
     """It is not drawn out, so nothing is told to be stretched; the air is told as it is now."""
     driver = garden()
     driver.sense(air=38.0)
-    until_it_is(driver, is_on=False)
+    driver.advance_until("pump", is_on=False)
     before = driver.reason("pump").until
     driver.advance("1m")
     driver.sense(air=5.0)
     assert driver.reason("pump").until == before
-    assert "Rest cut to " in told(driver)
-    assert " min, as set before: now 5 °C, " in told(driver)
+    assert "Rest cut to " in driver.sentence("pump")
+    assert " min, as set before: now 5 °C, " in driver.sentence("pump")
 
 
 def test_air_that_has_cooled_by_a_little_is_not_worth_a_word() -> None:
     """Half a degree changes no minute of the rest."""
     driver = garden()
     driver.sense(air=38.0)
-    until_it_is(driver, is_on=False)
+    driver.advance_until("pump", is_on=False)
     driver.sense(air=37.9)
-    assert "as set before" not in told(driver)
+    assert "as set before" not in driver.sentence("pump")
 
 
 def test_a_rest_for_want_of_a_longer_watering_says_so() -> None:
@@ -102,8 +85,8 @@ def test_a_rest_for_want_of_a_longer_watering_says_so() -> None:
         medium="mineral-wool",
     )
     driver.sense(air=33.0)
-    until_it_is(driver, is_on=False)
-    assert ", as much as the longest watering makes good for: 33 °C, " in told(driver)
+    driver.advance_until("pump", is_on=False)
+    assert ", as much as the longest watering makes good for: 33 °C, " in driver.sentence("pump")
 
 
 @pytest.mark.parametrize(
@@ -118,11 +101,11 @@ def test_the_last_rest_of_a_span_ends_as_the_next_span_has_it(then: str, words: 
     """Nobody is told a watering that the next span takes away, nor a rest that it ends."""
     driver = garden(then, start=NOON + ms("10m"), medium="mineral-wool")
     driver.sense(air=8.0)
-    until_it_is(driver, is_on=False)
-    assert words in told(driver)
-    assert ", as the next span has it: 8 °C, " in told(driver)
+    driver.advance_until("pump", is_on=False)
+    assert words in driver.sentence("pump")
+    assert ", as the next span has it: 8 °C, " in driver.sentence("pump")
     promised = driver.reason("pump").until
-    until_it_is(driver, is_on=True)
+    driver.advance_until("pump", is_on=True)
     assert driver.true_now == promised
 
 
@@ -158,8 +141,8 @@ def test_a_state_of_which_no_end_is_in_sight_is_promised_none(
     lamp_timeline = driver.schedule.loads[1].own
     ends = next(at for at, _ in lamp_timeline.changes(driver.true_now, driver.true_now + DAY_MS))
     driver.advance(ends - driver.true_now - SECOND_MS)
-    assert words in told(driver)
-    assert ", as the next span has it" in told(driver)
+    assert words in driver.sentence("pump")
+    assert ", as the next span has it" in driver.sentence("pump")
     state = driver.states["pump"]
     driver.advance("48h")
     assert driver.states["pump"] is state
@@ -169,11 +152,11 @@ def test_a_watering_tells_the_rest_that_it_makes_good_for() -> None:
     """Two hours that a person kept the pump off, and not the rest that would have been."""
     driver = garden(medium="mineral-wool", drip_ml_per_min=20.0)
     driver.sense(air=30.0)
-    until_it_is(driver, is_on=False)
+    driver.advance_until("pump", is_on=False)
     driver.hold("pump", "off", "2h")
     driver.advance("2h")
     assert driver.states["pump"]
-    assert " after a rest of 2 h: 30 °C, " in told(driver)
+    assert " after a rest of 2 h: 30 °C, " in driver.sentence("pump")
 
 
 def test_the_first_watering_of_all_tells_of_no_rest() -> None:
@@ -181,7 +164,7 @@ def test_the_first_watering_of_all_tells_of_no_rest() -> None:
     driver = garden(is_settled=False)
     driver.sense(air=30.0)
     assert driver.states["pump"]
-    assert " with no rest known before it: 30 °C, " in told(driver)
+    assert " with no rest known before it: 30 °C, " in driver.sentence("pump")
 
 
 def test_a_watering_at_a_bound_says_so() -> None:
@@ -189,19 +172,24 @@ def test_a_watering_at_a_bound_says_so() -> None:
     cool, trickle = garden(), garden(drip_ml_per_min=1.0)
     for driver, air_c in ((cool, 5.0), (trickle, 38.0)):
         driver.sense(air=air_c)
-        until_it_is(driver, is_on=False)
-        until_it_is(driver, is_on=True)
-    assert "Watering of 3 min, the shortest that the plan allows, after a rest of " in told(cool)
-    assert "Watering of 20 min, the longest that the plan allows, after a rest of " in told(trickle)
+        driver.advance_until("pump", is_on=False)
+        driver.advance_until("pump", is_on=True)
+    for driver, words in (
+        (cool, "Watering of 3 min, the shortest that the plan allows, after a rest of "),
+        (trickle, "Watering of 20 min, the longest that the plan allows, after a rest of "),
+    ):
+        assert words in driver.sentence("pump")
 
 
 def test_the_last_watering_of_a_span_is_told_as_the_next_span_ends_it() -> None:
     """Water that the next span stops is not promised."""
     driver = garden("12:30 | off", drip_ml_per_min=1.0)
     driver.sense(air=38.0)
-    until_it_is(driver, is_on=False)
-    until_it_is(driver, is_on=True)
-    assert told(driver).startswith("Watering until 12:30, 5 min more. Watering of 5 min, as the ")
+    driver.advance_until("pump", is_on=False)
+    driver.advance_until("pump", is_on=True)
+    assert driver.sentence("pump").startswith(
+        "Watering until 12:30, 5 min more. Watering of 5 min, as the "
+    )
     assert driver.reason("pump").until == NOON + 30 * MINUTE_MS
 
 
@@ -214,7 +202,7 @@ def test_a_variant_on_demand_that_a_person_holds_is_told_as_on_demand() -> None:
     driver.sense(air=35.0)
     driver.hold("pump", "care", "3h")
     driver.advance("10m")
-    assert "Held by hand: variant care, on demand, since 00:00 on 1 Jun." in told(driver)
+    assert "Held by hand: variant care, on demand, since 00:00 on 1 Jun." in driver.sentence("pump")
 
 
 def test_the_fixed_cycle_is_told_as_what_stands_in_for_the_air() -> None:
@@ -223,11 +211,11 @@ def test_the_fixed_cycle_is_told_as_what_stands_in_for_the_air() -> None:
     driver = garden()
     span = driver.schedule.loads[0].own.spans[0]
     assert span.cycle_words.endswith("; 15m on, 15m off while the air is not known")
-    assert told(driver).endswith(
+    assert driver.sentence("pump").endswith(
         " Cycle 15m on, 15m off while the air is not known, since 00:00 on 1 Jun."
     )
     driver.sense(air=25.0)
-    assert "not known" not in told(driver)
+    assert "not known" not in driver.sentence("pump")
 
 
 def test_the_fixed_cycle_of_a_variant_says_so_too() -> None:
@@ -241,16 +229,16 @@ def test_the_fixed_cycle_of_a_variant_says_so_too() -> None:
     driver = Driver(plan, start=NOON, is_settled=True)
     driver.sense(roof=35.0)
     words = "15m on, 15m off while the air is not known, since 00:00 on 1 Jun."
-    assert told(driver).endswith(f" Variant hot: cycle {words}")
+    assert driver.sentence("pump").endswith(f" Variant hot: cycle {words}")
     driver.sense(roof=20.0)
     driver.hold("pump", "hot", "1h")
-    assert told(driver).endswith(f" Held by hand: variant hot, cycle {words}")
+    assert driver.sentence("pump").endswith(f" Held by hand: variant hot, cycle {words}")
     driver.sense(air=25.0)
-    assert " Held by hand: variant hot, on demand, since " in told(driver)
+    assert " Held by hand: variant hot, on demand, since " in driver.sentence("pump")
 
 
 def test_the_fixed_cycle_of_what_is_not_sown_does_not_blame_the_air() -> None:
     """The sensor speaks; there is nobody yet to ask how much they drink."""
     driver = garden(age_days=None, sown="2027-01-01")
     driver.sense(air=25.0)
-    assert " Cycle 15m on, 15m off while nothing is sown, since " in told(driver)
+    assert " Cycle 15m on, 15m off while nothing is sown, since " in driver.sentence("pump")

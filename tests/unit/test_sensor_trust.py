@@ -13,7 +13,7 @@ from controller.core.plan_text.lines import Lines
 from controller.core.plan_text.reading import ReadPlan
 from controller.core.schedule import make_schedule
 from controller.core.units import HOUR_MS, MINUTE_MS
-from controller.core.year_walk import walk
+from controller.core.year.walk import walk
 from controller.dry_run.fault_script import read_fault_script
 from controller.dry_run.water.water_account import StandAccount
 from controller.paper.carrying_out import carry_out, period

@@ -10,8 +10,9 @@ import pytest
 from controller.core.findings import Finding
 from controller.core.plan import Plan
 from controller.core.schedule import make_schedule
-from controller.core.span_borders import SpanList, runs_where_spans_meet
-from controller.core.year_walk import walk
+from controller.core.year.span_borders import runs_where_spans_meet
+from controller.core.year.span_list import SpanList
+from controller.core.year.walk import walk
 from tests.worlds import Driver, load, ms, on_demand, plan_of, spans, stand
 
 AIR = {"air": {"measures": "air_temperature", "stale_after": "20m"}}

@@ -24,13 +24,9 @@ from controller.report.order_text import (
     release_text,
     stop_text,
 )
-from controller.report.status_text import (
-    differences,
-    length_text,
-    local_text,
-    status_text,
-    why_text,
-)
+from controller.report.status_differences import differences
+from controller.report.status_moments import length_text, local_text
+from controller.report.status_text import status_text, why_text
 
 NOON = parse_rfc3339("2026-06-15T12:00:00+02:00")
 PLAIN = Ink(is_colour=False)

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from controller.core.timeline import LOOK_DAYS, Look, Piece, Timeline
+from controller.core.spans_in_force import LOOK_DAYS, Piece
+from controller.core.timeline import Look, Timeline
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, day_number, parse_rfc3339, rfc3339
 from tests.oracle import Oracle
 from tests.places import BY_NAME, Place

@@ -10,7 +10,7 @@ import pytest
 from controller.core.findings import Finding
 from controller.core.plan import Plan
 from controller.core.schedule import make_schedule
-from controller.core.year_walk import walk
+from controller.core.year.walk import walk
 
 _TROMSO = {"latitude": 69.65, "longitude": 18.96, "timezone": "Europe/Oslo"}
 _ZURICH = {"latitude": 47.38, "longitude": 8.54, "timezone": "Europe/Zurich"}

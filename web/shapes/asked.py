@@ -96,7 +96,8 @@ class Restore(_Taken):
 
 
 class WeatherFile(_Taken):
-    """A weather file's text: EPW, TMY3 or plain CSV; `encoding` is that of the file."""
+    """A weather file's text: EPW, TMY3, or plain CSV of hours or of days; `encoding` is that of
+    the file."""
 
     name: Name
     text: Annotated[str, Field(max_length=6_000_000)]

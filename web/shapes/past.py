@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel
-
-from web.shapes.answers import Entry, Lateness
-
-
-class _Told(BaseModel):
-    """Something that is answered; more keys may come with time."""
+from web.shapes.journal import Entry
+from web.shapes.status import Lateness
+from web.shapes.told import Told
 
 
-class OrderDifference(_Told):
+class OrderDifference(Told):
     """The plan ordered one state and the load was in the other, or nobody knows in which; in
     seconds after the start."""
 
@@ -23,7 +19,7 @@ class OrderDifference(_Told):
     why: str
 
 
-class HistoryLoad(_Told):
+class HistoryLoad(Told):
     """When a load was on, in seconds after the start, and where its plan ordered otherwise."""
 
     name: str
@@ -31,7 +27,7 @@ class HistoryLoad(_Told):
     differs: list[OrderDifference]
 
 
-class History(_Told):
+class History(Told):
     """What happened during some hours; without the earliest where `is_whole` is false."""
 
     from_utc: str
@@ -45,7 +41,7 @@ class History(_Told):
     lateness: Lateness
 
 
-class WeekLoad(_Told):
+class WeekLoad(Told):
     """A load, and from which length on a gap of it is longer than usual."""
 
     name: str
@@ -53,7 +49,7 @@ class WeekLoad(_Told):
     long_gap_s: float | None
 
 
-class LongGap(_Told):
+class LongGap(Told):
     """A gap that was longer than usual."""
 
     from_utc: str
@@ -62,7 +58,7 @@ class LongGap(_Told):
     is_over: bool
 
 
-class DayLoad(_Told):
+class DayLoad(Told):
     """What a load did during a day, in seconds after its start."""
 
     name: str
@@ -75,7 +71,7 @@ class DayLoad(_Told):
     differs: list[OrderDifference]
 
 
-class WeekDay(_Told):
+class WeekDay(Told):
     """One local day."""
 
     date: str
@@ -88,7 +84,7 @@ class WeekDay(_Told):
     marks: list[Entry]
 
 
-class Week(_Told):
+class Week(Told):
     """The last seven local days, oldest first."""
 
     timezone: str
@@ -101,14 +97,14 @@ class Week(_Told):
     days: list[WeekDay]
 
 
-class AwayThen(_Told):
+class AwayThen(Told):
     """Since when the controller had not told anything, and whether that was its orderly end."""
 
     since_utc: str
     is_certain: bool
 
 
-class Past(_Told):
+class Past(Told):
     """What a load did at a time gone by."""
 
     load: str
@@ -121,7 +117,7 @@ class Past(_Told):
     away: AwayThen | None
 
 
-class LoadWear(_Told):
+class LoadWear(Told):
     """A relay's operations over the journal's life."""
 
     name: str
@@ -133,7 +129,7 @@ class LoadWear(_Told):
     left_s: int | None
 
 
-class WearTold(_Told):
+class WearTold(Told):
     """The wear of every relay."""
 
     now_utc: str

@@ -15,13 +15,14 @@ _NEVER: Tick = 10**15
 class Signs(NamedTuple):
     """What plants are asked by.
 
-    `known` has the fresh value of each sensor. `lit` and `dark` are lamps that a person holds so,
-    and `held_until` is the first end of such a hold; all others shine as the plan's own spans have
-    them. `awaited` are the sensors that have not spoken yet and still may.
+    `known` has the fresh value of each sensor. `lit` and `dark` are lamps that a person or a sensor
+    has so, and `stands_until` is the first moment at which that may end by itself; all others shine
+    as the plan's own spans have them. `awaited` are the sensors that have not spoken yet and still
+    may.
     """
 
     known: Mapping[str, float]
     lit: frozenset[str] = frozenset()
     dark: frozenset[str] = frozenset()
-    held_until: Tick = _NEVER
+    stands_until: Tick = _NEVER
     awaited: Collection[str] = ()

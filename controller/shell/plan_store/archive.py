@@ -120,3 +120,16 @@ class Archive:
         """
         unsaved = self._unsaved.get(revision.number)
         return self._shelf.bytes_of(revision) if unsaved is None else unsaved
+
+    def text_of(self, revision: Revision) -> str:
+        """The plan of a revision as text.
+
+        Raises:
+            UnusableFileError: as for `bytes_of`.
+        """
+        try:
+            return self.bytes_of(revision).decode("utf-8")
+        except UnicodeDecodeError:  # a file that nobody wrote down, in the place of a revision
+            raise UnusableFileError(
+                f"plan revision {revision.number}: is damaged: it is no text"
+            ) from None

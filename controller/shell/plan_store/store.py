@@ -12,17 +12,12 @@ import asyncio
 from contextlib import asynccontextmanager
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
-from controller.core.errors import (
-    BusyError,
-    PlanRefusedError,
-    RootclockError,
-    UnusableFileError,
-)
+from controller.core.errors import BusyError, PlanRefusedError, UnusableFileError
 from controller.shell.plan_store.archive import Archive
 from controller.shell.plan_store.beginning import begin
 from controller.shell.plan_store.crash_mark import CrashMark
-from controller.shell.plan_store.difference import difference_of
 from controller.shell.plan_store.examiner import examine
+from controller.shell.plan_store.in_force import InForce
 from controller.shell.plan_store.objections import (
     refuse_broken_limits,
     refuse_outdated,
@@ -31,16 +26,17 @@ from controller.shell.plan_store.objections import (
 from controller.shell.plan_store.plan_place import PlanPlace
 from controller.shell.plan_store.prepared import ready
 from controller.shell.plan_store.revision import How, Revision, sha256_of
-from controller.shell.plan_store.taken import Taken, refusal_words
 from controller.shell.plan_store.undisturbed import undisturbed
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator
     from pathlib import Path
 
+    from controller.core.errors import RootclockError
     from controller.core.units import Instant
     from controller.shell.plan_store.examination import Examination
     from controller.shell.plan_store.prepared import Prepared
+    from controller.shell.plan_store.taken import Taken
 
 
 class Examiner(Protocol):
@@ -80,21 +76,22 @@ class PlanStore:
         self._examiner = examiner
         self._turn = asyncio.Lock()
         self._proposals = 0
-        self._revision: Revision | None = None
-        self._prepared: Prepared | None = None
-        self._refused: RootclockError | None = None
-        self._told: int | None = None  # the last revision that somebody was told of
+        self._in_force: InForce | None = None
+
+    @property
+    def _plan(self) -> InForce:
+        assert self._in_force is not None, "start comes first"
+        return self._in_force
 
     @property
     def in_force(self) -> Revision:
         """The revision that is in force."""
-        assert self._revision is not None, "start comes first"
-        return self._revision
+        return self._plan.revision
 
     @property
     def refused(self) -> RootclockError | None:
         """What is wrong with the plan file, as far as it has been looked at."""
-        return self._refused
+        return self._plan.refused
 
     @property
     def is_safe(self) -> bool:
@@ -109,14 +106,8 @@ class PlanStore:
             UnusableFileError: it cannot be read, and no earlier plan is kept; says how to begin.
         """
         begun = begin(self._place, self._archive, self._mark, now)
-        self._revision, self._prepared, self._refused = (
-            begun.revision,
-            begun.prepared,
-            begun.refused,
-        )
-        if not begun.is_new:
-            self._told = begun.revision.number
-        return self._tell(is_news=begun.refused is not None, remarks=begun.remarks)
+        self._in_force = InForce(begun)
+        return self._in_force.tell(remarks=begun.remarks)
 
     async def keep(self) -> tuple[str, ...]:
         """Writes to the disk what is not there yet; returns what keeps it from that, in words."""
@@ -178,18 +169,21 @@ class PlanStore:
                 data = await asyncio.to_thread(self._place.look)
             except UnusableFileError as error:
                 self._place.seen = None
-                return self._refuse(error)
+                self._plan.refused = error
+                return self._plan.tell()
             sha256 = sha256_of(data)
-            is_same = sha256 == self._place.seen and self._refused is None
+            is_same = sha256 == self._place.seen and self.refused is None
             self._place.seen = sha256
             if is_same or sha256 == self.in_force.sha256:
-                return self._unchanged()
+                self._plan.refused = None
+                return self._plan.tell()
             order = _Order(data, str(self._place.path), How.HAND_EDIT, "", now)
             try:
                 examination = await self._examiner(data, source=order.source, now=now)
                 prepared = await ready(data, order.source)
             except PlanRefusedError as error:
-                return self._refuse(error)
+                self._plan.refused = error
+                return self._plan.tell()
             return await self._put_in_force(order, prepared, examination)
 
     def revisions(self) -> tuple[Revision, ...]:
@@ -203,22 +197,7 @@ class PlanStore:
             BadRequestError: there is no such revision.
             UnusableFileError: it cannot be read, or is damaged.
         """
-        data = await asyncio.to_thread(self._archive.bytes_of, self._archive.find(number))
-        try:
-            return data.decode("utf-8")
-        except UnicodeDecodeError:  # a file that nobody wrote down, in the place of a revision
-            raise UnusableFileError(f"plan revision {number}: is damaged: it is no text") from None
-
-    async def difference(self, before: int, after: int) -> str:
-        """What changed from one revision to another, as a unified diff; empty where nothing did.
-
-        Raises:
-            BadRequestError: there is no such revision, or they are too long to compare.
-            UnusableFileError: one cannot be read, or is damaged.
-        """
-        names = (f"plan revision {before}", f"plan revision {after}")
-        first, second = await self.text_of(before), await self.text_of(after)
-        return await asyncio.to_thread(difference_of, first, second, names=names)
+        return await asyncio.to_thread(self._archive.text_of, self._archive.find(number))
 
     async def _propose(self, order: _Order, based_on: int | None, *, needs_reason: bool) -> Taken:
         async with self._proposal_turn():
@@ -246,61 +225,27 @@ class PlanStore:
         self, order: _Order, prepared: Prepared, examination: Examination
     ) -> Taken:
         """From here on there is no way back, whoever gives up waiting."""
-        was_refused = self._refused is not None
         remarks = await undisturbed(self._write(order, prepared))
-        is_refused = self._refused is not None
-        return self._tell(
-            is_news=was_refused is not is_refused, remarks=remarks, examination=examination
-        )
+        return self._plan.tell(remarks=remarks, examination=examination)
 
     async def _write(self, order: _Order, prepared: Prepared) -> tuple[str, ...]:
         """To the plan file where it does not come from there, then to the archive; what keeps it
         from that, in words."""
         remarks: list[str] = []
         if order.how is not How.HAND_EDIT:
-            is_refused = self._refused is not None
+            is_refused = self.refused is not None
             remarks = await asyncio.to_thread(self._place.put, order.data, is_refused=is_refused)
         sha256 = sha256_of(order.data)
         if self._place.seen == sha256:  # not so where the file could not be written
-            self._refused = None
+            self._plan.refused = None
         if sha256 == self.in_force.sha256:
             return tuple(remarks)
-        self._prepared = prepared
-        self._revision = self._archive.add(
+        revision = self._archive.add(
             order.data,
             taken=order.now,
             how=order.how,
             note=order.note,
             file_sha256=self._place.seen,
         )
+        self._plan.put(revision, prepared)
         return (*remarks, *await self._keep())
-
-    def _refuse(self, error: RootclockError) -> Taken:
-        before = None if self._refused is None else refusal_words(self._refused)
-        self._refused = error
-        return self._tell(is_news=refusal_words(error) != before)
-
-    def _unchanged(self) -> Taken:
-        was_refused, self._refused = self._refused is not None, None
-        return self._tell(is_news=was_refused)
-
-    def _tell(
-        self,
-        *,
-        is_news: bool,
-        remarks: tuple[str, ...] = (),
-        examination: Examination | None = None,
-    ) -> Taken:
-        """What is in force now; new where the last one to be told was told of another."""
-        assert self._prepared is not None, "start comes first"
-        is_new = self._told != self.in_force.number
-        self._told = self.in_force.number
-        return Taken(
-            revision=self.in_force,
-            prepared=self._prepared,
-            is_new=is_new,
-            is_news=is_new or is_news,
-            refused=self._refused,
-            remarks=remarks,
-            examination=examination,
-        )

@@ -1,20 +1,18 @@
 /** The plan that is being edited: its text, what there is to say about it, what it would do. */
 
-import { get, post, Problem } from "/static/api.js";
 import { EditQueue } from "/static/plan/edit_queue.js";
+import { InForce } from "/static/plan/in_force.js";
 import { keep, keptDraft, onKeptElsewhere } from "/static/plan/kept.js";
+import { Listeners } from "/static/plan/listeners.js";
 import { Previewing } from "/static/plan/previewing.js";
-import { readInForce, readSchema, stateOf } from "/static/plan/reading.js";
+import { readSchema, stateOf } from "/static/plan/reading.js";
 import { Steps } from "/static/plan/steps.js";
 import { WORDS } from "/static/words/plan.js";
-
-const EXAMINED_WITHIN_MS = 160_000; // the controller carries a plan out on paper before it takes it
 
 /** A state is {text, document, findings, isFit, isJudged, base, words}. `base` is {revision, text}:
  * what the text was made from. `isJudged`: findings are of this very text. */
 class Draft {
   rights = { mayOrder: false };
-  inForce = null; // {revision, text}: the plan that runs, as far as is known
   schema = null;
   preview = null; // newest answer for a text that was fit
   previewText = null; // the text which `preview` is of
@@ -25,10 +23,9 @@ class Draft {
   #steps = new Steps();
   #edits = new EditQueue(() => this.text, (...told) => this.#takeEdited(...told));
   #previewing = new Previewing((told) => this.#takePreview(told));
-  #changeActs = [];
-  #previewActs = [];
-  #heard = null;
-  #isMoving = false; // a plan of our own is on its way into force
+  #ofChanges = new Listeners();
+  #ofPreviews = new Listeners();
+  #running = new InForce(() => this.#ofChanges.tell());
 
   get text() { return this.#steps.state?.text ?? ""; }
   get document() { return this.#steps.state?.document ?? null; }
@@ -36,6 +33,8 @@ class Draft {
   get isFit() { return this.#steps.state?.isFit ?? false; }
   get isJudged() { return this.#steps.state?.isJudged ?? false; }
   get base() { return this.#steps.state?.base ?? null; }
+  /** {revision, text}: the plan that runs, as far as is known, or null. */
+  get inForce() { return this.#running.plan; }
   get isChanged() { return this.base !== null && this.text !== this.base.text; }
   /** Another plan came into force since this one was begun. */
   get isBehind() { return this.base !== null && this.inForce !== null && this.base.revision !== this.inForce.revision; }
@@ -46,25 +45,24 @@ class Draft {
   get redoWords() { return this.#steps.redoWords; }
 
   /** Calls `act()` after text, document, findings, rights, base or the plan in force changed. */
-  onChange(act) { this.#changeActs.push(act); }
+  onChange(act) { this.#ofChanges.add(act); }
 
   /** Calls `act()` after a preview began, came or failed. */
-  onPreview(act) { this.#previewActs.push(act); }
+  onPreview(act) { this.#ofPreviews.add(act); }
 
   /** Reads the plan in force, and takes up what was left unsaved in this browser.
    *
    * Throws a Problem where neither the plan can be read nor anything was left. */
   async open() {
     const kept = this.rights.mayOrder ? keptDraft() : null;
-    const [inForce, schema] = await Promise.all([readInForce(kept !== null), readSchema()]);
+    const [schema] = await Promise.all([readSchema(), this.#running.read(kept !== null)]);
     this.schema = schema ?? this.schema;
-    this.inForce = inForce;
-    const base = kept?.base ?? inForce;
+    const base = kept?.base ?? this.inForce;
     this.#steps.begin(await stateOf(base.text, base, ""));
     if (kept !== null) this.#steps.take(await stateOf(kept.text, base, WORDS.stepKept, this.document));
     this.#changed();
     this.keptMs = kept?.keptMs ?? null;
-    this.#tell(this.#changeActs);
+    this.#ofChanges.tell();
   }
 
   /** What happens in this browser's other windows happens in this one too. */
@@ -121,58 +119,33 @@ class Draft {
    * `before`, the revision that was in force; throws a Problem where it did not take it. */
   async save(note) {
     const { text, base } = this.#steps.state;
-    return this.#moving(async () => {
-      try {
-        const body = { text, based_on: base.revision, note: note || null };
-        const taken = await post("/plan", body, { waitsMs: EXAMINED_WITHIN_MS });
-        if (this.text === text) this.#steps.begin(this.#steps.state); // from here on, undo is restore
-        this.#rebase(base.revision, { revision: taken.revision, text });
-        return { ...taken, before: base.revision };
-      } catch (problem) {
-        if (problem.more?.in_force) this.inForce = problem.more.in_force;
-        throw problem;
-      }
+    const taken = await this.#running.put({ text, base, note }, () => {
+      if (this.text === text) this.#steps.begin(this.#steps.state); // from here on, undo is restore
+      this.#rebase(base.revision);
     });
+    return { ...taken, before: base.revision };
   }
 
   /** Puts an earlier revision into force again. `asDraft`: what was edited stays, unsaved. Throws
    * a Problem where the controller did not. */
   async restore(revision, { asDraft = false } = {}) {
-    return this.#moving(async () => {
-      const body = { revision };
-      const taken = await post("/plan/restore", body, { waitsMs: EXAMINED_WITHIN_MS });
-      const before = this.inForce?.revision;
-      const inForce = await get("/plan");
-      if (asDraft) this.#rebase(before, inForce);
-      else await this.#takeInForce(inForce);
-      return { ...taken, before };
-    });
+    return this.#running.restore(revision, (before) => asDraft ? this.#rebase(before) : this.#takeInForce());
   }
 
-  /** The controller tells which revision is in force: where it is another, it is read. Resolves
-   * with whether somebody else changed it. */
+  /** The controller tells which revision is in force. Resolves with whether somebody else changed
+   * it. */
   async hear(revision) {
-    if (this.#isMoving || this.base === null || revision === this.#heard) return false;
-    const before = this.#heard;
-    this.#heard = revision;
-    try {
-      const isOther = this.inForce?.revision !== revision;
-      const wasKnown = this.inForce !== null;
-      if (isOther) await this.#takeInForce(await get("/plan"));
-      if (before !== null) this.refresh(); // the preview compares with the plan in force
-      return isOther && wasKnown;
-    } catch (problem) {
-      if (!(problem instanceof Problem)) throw problem;
-      this.#heard = before; // it is asked for again with the next picture
-      return false;
-    }
+    if (this.base === null) return false;
+    const { isNews, isOthers } = await this.#running.hear(revision, () => this.#takeInForce());
+    if (isNews) this.refresh(); // the preview compares with the plan in force
+    return isOthers;
   }
 
   /** Asks for the preview again. */
   refresh() {
     if (this.base === null) return;
     this.#previewing.want(this.text);
-    this.#tell(this.#previewActs);
+    this.#ofPreviews.tell();
   }
 
   /** Resolves when the newest text is judged, or when nobody can judge it now. */
@@ -184,8 +157,8 @@ class Draft {
         return isSettled;
       };
       if (look()) return;
-      const act = () => look() && this.#previewActs.splice(this.#previewActs.indexOf(act), 1);
-      this.#previewActs.push(act);
+      const act = () => look() && this.#ofPreviews.remove(act);
+      this.#ofPreviews.add(act);
     });
   }
 
@@ -193,7 +166,7 @@ class Draft {
   setRights({ mayOrder }) {
     if (mayOrder === this.rights.mayOrder) return;
     this.rights = { mayOrder };
-    this.#tell(this.#changeActs);
+    this.#ofChanges.tell();
   }
 
   // What changes
@@ -203,8 +176,8 @@ class Draft {
     this.previewProblem = null;
     this.#previewing.want(this.text);
     this.#keep();
-    this.#tell(this.#changeActs);
-    this.#tell(this.#previewActs);
+    this.#ofChanges.tell();
+    this.#ofPreviews.tell();
   }
 
   #keep() {
@@ -229,24 +202,24 @@ class Draft {
       this.previewText = text;
       this.previewProblem = null;
     }
-    this.#tell(this.#previewActs);
+    this.#ofPreviews.tell();
   }
 
   #judge({ is_fit: isFit, findings, document }) {
     const { state } = this.#steps;
     const isSame = state.isJudged && JSON.stringify(state.findings) === JSON.stringify(findings);
     Object.assign(state, { isFit, findings, document: document ?? state.document, isJudged: true });
-    if (!isSame) this.#tell(this.#changeActs);
+    if (!isSame) this.#ofChanges.tell();
   }
 
-  async #takeInForce(inForce) {
+  /** What was made from the plan that was in force follows the one that is now. */
+  async #takeInForce() {
     const wasUntouched = !this.isChanged && !this.#steps.canUndo;
-    const { base } = this;
-    this.inForce = inForce;
+    const { base, inForce } = this;
     if (this.text === inForce.text) {
-      this.#rebase(base.revision, inForce);
+      this.#rebase(base.revision);
     } else if (this.isChanged) {
-      this.#tell(this.#changeActs);
+      this.#ofChanges.tell();
     } else {
       const state = await stateOf(inForce.text, inForce, WORDS.stepInForce);
       if (wasUntouched) this.#steps.begin(state);
@@ -255,21 +228,10 @@ class Draft {
     }
   }
 
-  /** What was made from one revision counts as made from another, which has all of it. */
-  #rebase(revision, base) {
-    this.inForce = base;
-    for (const state of this.#steps.all) if (state.base.revision === revision) state.base = base;
+  /** What was made from a revision counts as made from the plan in force, which has all of it. */
+  #rebase(revision) {
+    for (const state of this.#steps.all) if (state.base.revision === revision) state.base = this.inForce;
     this.#changed();
-  }
-
-  async #moving(act) {
-    this.#isMoving = true;
-    try {
-      return await act();
-    } finally {
-      this.#isMoving = false;
-      this.#tell(this.#changeActs);
-    }
   }
 
   async #takeFromWindow(kept) {
@@ -278,16 +240,6 @@ class Draft {
     else if (!this.isChanged) return;
     else this.#steps.take(await stateOf(this.base.text, this.base, WORDS.stepWindow));
     this.#changed();
-  }
-
-  #tell(acts) {
-    for (const act of [...acts]) {
-      try {
-        act();
-      } catch (error) {
-        reportError(error); // one part that cannot draw must not keep the others from it
-      }
-    }
   }
 }
 

@@ -46,6 +46,7 @@ async function open() {
     return; // the next picture of the controller is a reason to try again
   } finally {
     isOpening = false;
+    show(byId("reading"), false);
   }
   if (!isDrawn) drawAll();
   show(byId("unread"), false);

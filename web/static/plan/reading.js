@@ -2,16 +2,6 @@
 
 import { get, post, Problem } from "/static/api.js";
 
-/** The plan in force; null where it cannot be read and `mayMiss`. */
-export async function readInForce(mayMiss) {
-  try {
-    return await get("/plan");
-  } catch (problem) {
-    if (mayMiss && problem instanceof Problem) return null;
-    throw problem;
-  }
-}
-
 /** The schema, or null: it names and explains fields, and all works without. */
 export async function readSchema() {
   try {

@@ -11,7 +11,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.findings import Finding
 from controller.core.phrases import times_words
-from controller.core.timeline import LOOK_DAYS
+from controller.core.plan_text import said
+from controller.core.plan_text.place import dotted
+from controller.core.sentence import Sentence
+from controller.core.spans_in_force import LOOK_DAYS
 from controller.core.units import DAY_MS, duration_text
 from controller.core.words import length_words
 
@@ -19,18 +22,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from controller.core.calendar import Calendar
-    from controller.core.schedule import LoadSchedule
-    from controller.core.timeline import Piece, Timeline
+    from controller.core.spans_in_force import Piece
+    from controller.core.timeline import Timeline
     from controller.core.units import Instant
-
-
-class SpanList(NamedTuple):
-    """One list of spans of the plan: a load's own, or a variant's."""
-
-    load: LoadSchedule
-    timeline: Timeline
-    where: str
-    name: str
+    from controller.core.year.span_list import SpanList
 
 
 class Run(NamedTuple):
@@ -111,15 +106,18 @@ def runs_where_spans_meet(calendar: Calendar, spans: SpanList, days: range) -> l
             cut.append(run)
     findings = []
     if cut:
-        worst = longest[True]
+        worst, place = longest[True], ("loads", spans.load.name, "longest_on")
         findings.append(
             Finding(
                 "note",
-                f"loads.{spans.load.name}.longest_on",
-                f"{spans.name}: where spans meet, waterings run together {times_words(len(cut))} "
-                f"in the year, longest {duration_text(worst.length_ms)} "
-                f"{_when(calendar, worst.start)}; longest_on cuts them at "
-                f"{duration_text(limit_ms or 0)}",
+                dotted(place),
+                Sentence(
+                    f"{spans.name}: where spans meet, waterings run together "
+                    f"{times_words(len(cut))} in the year, longest "
+                    f"{duration_text(worst.length_ms)} {_when(calendar, worst.start)}; ",
+                    said.key(place),
+                    f" cuts them at {duration_text(limit_ms or 0)}",
+                ),
                 "nothing has to be done; start the later cycle with its off step to avoid it",
             )
         )
@@ -165,9 +163,13 @@ def rests_beyond_the_limit(
     yield Finding(
         "warning",
         spans.where,
-        f"{spans.name}: where a span on demand ends, its longest rest may go on through the next "
-        f"span, and the roots stay dry for up to {length_words(worst.length_ms)} "
-        f"{_when(calendar, worst.start)}; the limit longest_dry_gap is {duration_text(limit_ms)}",
+        Sentence(
+            f"{spans.name}: where a span on demand ends, its longest rest may go on through the "
+            f"next span, and the roots stay dry for up to {length_words(worst.length_ms)} "
+            f"{_when(calendar, worst.start)}; the limit ",
+            said.key(("loads", spans.load.name, "limits", "longest_dry_gap")),
+            f" is {duration_text(limit_ms)}",
+        ),
         "let the next span begin with water, or state a longer limit if the roots can bear it",
     )
 

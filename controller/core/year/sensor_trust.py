@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.demand.signs import Signs
 from controller.core.findings import Finding
+from controller.core.sentence import Part, Sentence
 from controller.core.units import HOUR_MS, SECOND_MS, date_of_number, day_number, duration_text
 from controller.core.words import length_words
 
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from controller.core.calendar import Calendar
     from controller.core.demand.drinker import Drinker
     from controller.core.demand.thirst import Thirst
-    from controller.core.span_borders import SpanList
     from controller.core.units import Instant
+    from controller.core.year.span_list import SpanList
 
 # Days of a common year: the sun is highest on the first, and air is warmest a month later.
 _NORTHERN_SUMMER = (172, 202)
@@ -49,16 +50,24 @@ def rests_that_a_sensor_may_draw_out(
         hardest = _hardest(calendar, spans, place, days)
         if hardest is None or hardest.thirst.lasts_s * SECOND_MS >= bounds.longest_rest_ms:
             continue
-        felt = hardest.thirst.felt
+        felt, where = hardest.thirst.felt, f"{spans.where}.{place}.longest_rest"
+        longest_rest = Part("key", "longest_rest", where)
         yield Finding(
             "note",
-            f"{spans.where}.{place}.longest_rest",
-            f"{spans.name}: a sensor that wrongly reads cool or damp air draws rests out, to "
-            f"longest_rest at the most, {duration_text(bounds.longest_rest_ms)}; in the hottest "
-            f"hours, at {felt.temperature_c:z.0f} °C, the driest roots of {hardest.stand} hold "
-            f"{length_words(int(hardest.thirst.lasts_s) * SECOND_MS)}",
-            "hang the sensor among the plants, shaded; try a dry run with the fault sensor_reads, "
-            "and state the longest_rest that you would risk",
+            where,
+            Sentence(
+                f"{spans.name}: a sensor that wrongly reads cool or damp air draws rests out, to ",
+                longest_rest,
+                f" at the most, {duration_text(bounds.longest_rest_ms)}; in the hottest hours, at "
+                f"{felt.temperature_c:z.0f} °C, the driest roots of {hardest.stand} hold "
+                f"{length_words(int(hardest.thirst.lasts_s) * SECOND_MS)}",
+            ),
+            Sentence(
+                "hang the sensor among the plants, shaded; try a dry run with the fault "
+                "sensor_reads, and state the ",
+                longest_rest,
+                " that you would risk",
+            ),
         )
 
 
