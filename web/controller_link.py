@@ -30,6 +30,7 @@ ANSWER_S = 10.0
 # Examining a plan on a small board; the controller gives up a little earlier, and says so.
 EXAMINATION_S = 150.0
 _CONNECT_S = 2.0
+_STATUS_S = 5.0  # it is told at once by whoever is not hanging
 _WAIT_S_MIN, _WAIT_S_MAX = 0.1, 2.0
 _FRESH_S = 0.5  # a status so young is told again
 _REFRESH_S = 15.0  # readings change without a switching, and are told so often
@@ -103,8 +104,20 @@ class ControllerLink:
         await asyncio.shield(self._asking)
 
     async def _ask(self) -> None:
+        asked = self._client
         with suppress(RootclockError):  # the picture tells of its age, and the link why
-            self._keep_status(await self.call("status"))
+            try:
+                self._keep_status(await self.call("status", within_s=_STATUS_S))
+            except NoDaemonError as error:
+                await self._let_go(asked, error)
+                raise
+
+    async def _let_go(self, asked: AsyncClient | None, why: NoDaemonError) -> None:
+        """Ends a connection on which nobody answers: a controller that hangs keeps it open, and
+        what is shown would pass for how it is now."""
+        if asked is not None and asked is self._client:
+            self._reason = str(why)
+            await asked.close()
 
     async def call(
         self,
@@ -194,7 +207,7 @@ class ControllerLink:
             async for one in news:
                 self._hear(one)
         except NoDaemonError as error:
-            self._reason = str(error)
+            self._reason = self._reason or str(error)
         except RootclockError as error:
             self._reason = str(error)
             raise

@@ -39,7 +39,8 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         "--weather",
         metavar="FILE",
         type=Path,
-        help="weather file: EPW, TMY3 or plain CSV; without it the plan's typical day, and --from "
+        help="weather file: EPW, TMY3, or plain CSV of hours (time, air_temperature_c, ...) or of "
+        "days (date, coolest_c, warmest_c, ...); without it the plan's typical day, and --from "
         "is needed",
     )
     parser.add_argument(
@@ -84,10 +85,10 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 
 
 def _cycle_argument(text: str) -> tuple[str, Cycle]:
-    from controller.core.cycle import parse_cycle
+    from controller.core.cycle import parse_cycle, refuse_hasty
 
     try:
-        return text, parse_cycle(text)
+        return text, refuse_hasty(parse_cycle(text))
     except BadCycleError as error:
         raise argparse.ArgumentTypeError(str(error)) from None
 
@@ -112,6 +113,7 @@ def run_advise(arguments: argparse.Namespace) -> int:
     """`rootclock advise`."""
     from controller.advice.question import loads_to_advise, question_of
     from controller.advice.search import advise
+    from controller.cli.own_files import keep_own_files
     from controller.core.errors import NoAdviceError
     from controller.shell.plan_file import read_plan_file
     from controller.shell.weather_file import read_weather
@@ -120,6 +122,7 @@ def run_advise(arguments: argparse.Namespace) -> int:
         raise NoAdviceError(
             f"--try was given {len(arguments.tries)} times; allowed is {_TRIES_MAX}"
         )
+    keep_own_files(arguments)
     read = read_plan_file(arguments.plan)
     loads = loads_to_advise(read.plan, arguments.load)
     weather = None if arguments.weather is None else read_weather(arguments.weather)

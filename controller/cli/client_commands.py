@@ -82,7 +82,9 @@ def run_status(arguments: argparse.Namespace) -> int:
 
 def _follow(daemon: Client, *, is_json: bool) -> int:
     """Tells the status and then every change, until the daemon ends or somebody interrupts."""
-    from controller.report.status_text import clock_text, differences, status_text
+    from controller.report.status_differences import differences
+    from controller.report.status_moments import clock_text
+    from controller.report.status_text import status_text
 
     answer, news = daemon.listen(["changed"])
     before = status_read(answer["status"])

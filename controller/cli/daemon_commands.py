@@ -114,6 +114,7 @@ def run_rehearse(arguments: argparse.Namespace) -> int:
     """`rootclock rehearse`."""
     from tempfile import TemporaryDirectory
 
+    from controller.cli.own_files import keep_own_files
     from controller.daemon.rehearsal import Pace
     from controller.dry_run.air import air_of
     from controller.paper.carrying_out import period
@@ -121,6 +122,7 @@ def run_rehearse(arguments: argparse.Namespace) -> int:
     from controller.shell.clock.today import now
     from controller.shell.files import written_whole
 
+    keep_own_files(arguments)
     with ExitStack() as stack:
         folder = Path(stack.enter_context(TemporaryDirectory(prefix="rootclock-")))
         arguments.state = arguments.state or folder

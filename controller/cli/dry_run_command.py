@@ -52,7 +52,11 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         help=f"local dates from a date on, or times 24 h from an instant on; up to {DAYS_MAX}",
     )
     parser.add_argument(
-        "--weather", metavar="FILE", type=Path, help="weather file: EPW, TMY3 or plain CSV"
+        "--weather",
+        metavar="FILE",
+        type=Path,
+        help="weather file: EPW, TMY3, or plain CSV of hours (time, air_temperature_c, ...) or of "
+        "days (date, coolest_c, warmest_c, ...)",
     )
     parser.add_argument("--faults", metavar="FILE", type=Path, help="fault script (TOML)")
     parser.add_argument(
@@ -94,8 +98,10 @@ class _Outcome(NamedTuple):
 
 def run_dry_run(arguments: argparse.Namespace) -> int:
     """`rootclock dry-run`."""
+    from controller.cli.own_files import keep_own_files
     from controller.paper.run_findings import breaks_a_limit
 
+    keep_own_files(arguments)
     weather = script = None
     if arguments.weather is not None:
         from controller.shell.weather_file import read_weather

@@ -160,7 +160,7 @@ def run_resume(arguments: argparse.Namespace) -> int:
 
 def run_trust_clock(arguments: argparse.Namespace) -> int:
     """`rootclock trust-clock`."""
-    from controller.report.status_text import now_text
+    from controller.report.status_moments import now_text
 
     with connected(arguments) as daemon:
         status = status_read(daemon.call("status"))

@@ -37,7 +37,13 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         description="Shows when the sun rises and sets on a date, and when which span starts.",
     )
     day.add_argument("plan", metavar="PLAN", type=Path, help="plan file (TOML)")
-    day.add_argument("--on", metavar="YYYY-MM-DD", type=date_argument, required=True)
+    day.add_argument(
+        "--on",
+        metavar="YYYY-MM-DD",
+        type=date_argument,
+        required=True,
+        help="local date of the site",
+    )
     day.add_argument("--json", action="store_true", help="as a JSON object")
     day.set_defaults(run=run_day)
 
@@ -51,7 +57,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         help="list the example plans, or print one to start from",
         description="Without a name: lists the example plans. With one: prints it.",
     )
-    example.add_argument("name", metavar="NAME", nargs="?")
+    example.add_argument("name", metavar="NAME", nargs="?", help="one of the list")
     example.set_defaults(run=run_example)
 
 

@@ -23,7 +23,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     plan = commands.add_parser(
         "plan",
         help="the plan in force: show, propose another, go back to an earlier one",
-        description="The plan that the running daemon carries out, and those before it.",
+        description="The plan that the running controller carries out, and those before it.",
     )
     parts = plan.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
@@ -32,7 +32,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     show.set_defaults(run=run_show)
 
     propose = added_command(
-        parts, "propose", "let the daemon examine a plan and, if it is good, take it"
+        parts, "propose", "let the controller examine a plan and, if it is good, take it"
     )
     propose.add_argument("plan", metavar="FILE", type=Path, help="plan file (TOML)")
     propose.add_argument("--note", metavar="TEXT", help="why, in a few words, for the record")
@@ -49,11 +49,18 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     revisions.set_defaults(run=run_revisions)
 
     restore = added_command(parts, "restore", "put an earlier plan into force again")
-    restore.add_argument("revision", metavar="N", type=_revision_argument)
+    restore.add_argument(
+        "revision",
+        metavar="N",
+        type=_revision_argument,
+        help="its number, as plan revisions lists it",
+    )
     restore.set_defaults(run=run_restore)
 
     difference = added_command(parts, "difference", "what changed from one revision to another")
-    difference.add_argument("before", metavar="A", type=_revision_argument)
+    difference.add_argument(
+        "before", metavar="A", type=_revision_argument, help="number of the earlier one"
+    )
     difference.add_argument(
         "after", metavar="B", type=_revision_argument, nargs="?", help="default: the one in force"
     )
@@ -97,17 +104,23 @@ def run_revisions(arguments: argparse.Namespace) -> int:
 
     with connected(arguments) as daemon:
         revisions = daemon.call("plan.revisions")["revisions"]
-    if arguments.json:
-        print_json(revisions)
-        return 0
+        if arguments.json:
+            print_json(revisions)
+            return 0
+        zone_name = daemon.call("status")["timezone"]
+    from controller.cli.log_command import zone_of
+    from controller.core.units import parse_rfc3339, utc_datetime
     from controller.report.text_cells import printable
+
+    zone, zone_words = zone_of(zone_name)
 
     for one in revisions:
         mark = "  (in force)" if one.get("is_in_force") else ""
         note = f": {printable(one['note'])}" if one.get("note") else ""
         how = printable(str(one.get("how", "")))
-        second = one["taken_utc"].removesuffix("Z").partition(".")[0]
-        print(f"{one['revision']:>6}  {second}Z  {how}{note}{mark}")
+        taken = utc_datetime(parse_rfc3339(one["taken_utc"])).astimezone(zone)
+        print(f"{one['revision']:>6}  {taken:%Y-%m-%d %H:%M:%S}  {how}{note}{mark}")
+    print(f"\n{zone_words}")
     return 0
 
 
@@ -136,7 +149,7 @@ def run_difference(arguments: argparse.Namespace) -> int:
 
 def _put_into_force(daemon: Client, method: str, told: dict[str, Any], *, source: str) -> int:
     if sys.stderr.isatty():
-        print("The daemon carries the plan out on paper first; a moment.", file=sys.stderr)
+        print("The controller carries the plan out on paper first; a moment.", file=sys.stderr)
     try:
         taken = daemon.call(method, told, within_s=_EXAMINATION_S)
     except RequestRefusedError as error:

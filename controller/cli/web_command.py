@@ -22,7 +22,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     parser = commands.add_parser(
         "web",
         help="the page: see and change the watering from a phone",
-        description="Serves the page, which asks the running daemon and owns no relay. Without "
+        description="Serves the page, which asks the running controller and owns no relay. Without "
         "--host it is reached from this machine alone; for others, set a passcode first.",
     )
     add_socket_to(parser)

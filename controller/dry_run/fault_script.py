@@ -82,9 +82,11 @@ def _complaint_text(kind: str, place: Sequence[int | str], message: str, found: 
         hint = _hint(str(given), KINDS)
         return f"kind {shown(given)} is none of {', '.join(KINDS)}{hint}"
     if kind == "missing":
-        return f"is missing; write {place[-1]} = …"
+        return f"is missing; {_FAULTS_WANTED if len(place) == 1 else f'write {place[-1]} = …'}"
     if kind == "extra_forbidden":
         allowed = _keys_at(place)
+        if len(allowed) == 1:
+            return f"there is no such key; there is only {allowed[0]}"
         hint = _hint(str(place[-1]), allowed)
         return f"there is no such key; there are {', '.join(allowed)}{hint}"
     if kind == "value_error":

@@ -71,6 +71,12 @@ _WORDS = {
     ),
 }
 _ORDER = list(_WORDS)
+# What weather tells, by the plan's word for it; a sensor that the plan does not declare reads it.
+_OF_THE_AIR = ("air_temperature", "humidity", "light")
+_AIR_IS_SILENT = (
+    "on paper, take a weather file that has these hours, or a run within it; in life, look at its "
+    "wire and supply: nothing is decided by it meanwhile"
+)
 
 
 class _Case(NamedTuple):
@@ -110,7 +116,12 @@ def _warning(schedule: Schedule, case: _Case) -> Finding:
         first=moment_words(case.first, schedule.calendar),
         detail=case.detail,
     )
-    return Finding("warning", _where(schedule, case.subject), text, words.mend)
+    mend = words.mend
+    if case.code is AlarmCode.SENSOR_SILENT:
+        sensor = schedule.plan.sensors.get(case.subject)
+        if sensor is None or sensor.measures in _OF_THE_AIR:
+            mend = _AIR_IS_SILENT
+    return Finding("warning", _where(schedule, case.subject), text, mend)
 
 
 def _where(schedule: Schedule, subject: str) -> str:

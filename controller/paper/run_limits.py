@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from controller.core.plan import Plan
     from controller.core.schedule import LoadSchedule, Schedule
-    from controller.core.timeline import Piece
+    from controller.core.spans_in_force import Piece
     from controller.core.units import Instant
     from controller.dry_run.account import Account, LoadAccount, Stretch
 

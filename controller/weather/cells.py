@@ -89,11 +89,12 @@ def read_cells(
     quick = _read_at_once(cells, rule)
     if quick is not None:
         return quick
+    limits = rule.limits
     numbers: list[float | None] = []
     for cell, line in zip(cells, lines, strict=True):
         if complaints.are_enough(rule.heading):
             break
-        numbers.append(_read_cell(cell, line, rule, complaints))
+        numbers.append(_read_cell(cell, line, rule, limits, complaints))
     return numbers
 
 
@@ -114,14 +115,16 @@ def _read_at_once(cells: Sequence[str], rule: CellRule) -> list[float | None] | 
     return [None if number == rule.missing else rule.converted(number) for number in numbers]
 
 
-def _read_cell(cell: str, line: int, rule: CellRule, complaints: Complaints) -> float | None:
+def _read_cell(
+    cell: str, line: int, rule: CellRule, limits: tuple[float, float], complaints: Complaints
+) -> float | None:
     text = cell.strip(" \t")
     if not text and rule.blank_is_missing:
         return None
     number = float(text) if len(text) <= 40 and _NUMBER.fullmatch(text) else None
     if number is not None and number == rule.missing:
         return None
-    low, high = rule.limits
+    low, high = limits
     if number is not None and low <= number <= high:
         return rule.converted(number)
     complaints.add(

@@ -85,7 +85,7 @@ def read_headings(
         if name not in kind.names:
             _complain_of_heading(name, kind, line, complaints)
             continue
-        quantity = kind.rules[name].column if name in kind.rules else kind.stamp
+        quantity = kind.quantity_of(name)
         if quantity in quantities:
             complaints.add(
                 line,
@@ -116,7 +116,8 @@ def _complain_of_lacks(
                 allowed="both, or neither",
                 mend=f"add the column {other}, or remove this one",
             )
-    if not {kind.stamp, *kind.needed} <= quantities.keys() or len(quantities) < 2:
+    meant = {*quantities, *(kind.likely_quantity(name) for name in names)} - {None}
+    if not {kind.stamp, *kind.needed} <= meant or len(meant) < 2:
         complaints.add(
             line,
             "header",
@@ -134,11 +135,13 @@ def _complain_of_heading(name: str, kind: Vocabulary, line: int, complaints: Com
         mend = f"did you mean {likely}?"
     else:
         mend = "remove the column"
+    # A column of the other kind tells that the file may be of that kind; several in one tell none.
+    is_a_slip = not (likely is None or ";" in name or any(name in one.names for one in KINDS))
     complaints.add(
         line,
         "header",
         found=f"the column {shown(name)}" if name else "a column without a name",
-        allowed=_all_names(),
+        allowed=f"{', '.join(kind.names)} in {kind.kind}" if is_a_slip else _all_names(),
         mend=mend,
     )
 

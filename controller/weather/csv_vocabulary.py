@@ -58,6 +58,15 @@ class Vocabulary:
         close = get_close_matches(plain, self.names, 1, 0.75)
         return close[0] if close else None
 
+    def quantity_of(self, name: str) -> str:
+        """What one of its columns tells."""
+        return self.rules[name].column if name in self.rules else self.stamp
+
+    def likely_quantity(self, text: str) -> str | None:
+        """What a heading likely means to tell, or None."""
+        name = self.likely_name(text)
+        return None if name is None else self.quantity_of(name)
+
     def likely_count(self, headings: Iterable[str]) -> int:
         """How many of its columns the headings seem to mean."""
         return len({self.likely_name(heading) for heading in headings} - {None})

@@ -66,15 +66,17 @@ _OVERFLOW = """() => {
 }"""
 
 # What a finger must hit. A box to tick is hit by its label too; a link within a sentence is as
-# large as the sentence's type (WCAG 2.2, 2.5.8, "Inline").
+# large as the sentence's type (WCAG 2.2, 2.5.8, "Inline"), but not one that is all of its line.
 _TARGETS = """(least) => {
   const natural = "button, select, input, textarea, summary, nav a, a.button";
-  const all = `${natural}, [role=slider], [tabindex="0"]`;
+  const all = `${natural}, p > a, li > a, [role=slider], [tabindex="0"]`;
+  const isInSentence = (e) =>
+    e.matches("p > a, li > a") && e.parentElement.textContent.trim() !== e.textContent.trim();
   const poor = [];
   let seen = 0;
   for (const e of document.querySelectorAll(all)) {
     if (!e.checkVisibility({ visibilityProperty: true })) continue;
-    if (e.matches("[type=hidden], .unseen, .unseen *")) continue;
+    if (e.matches("[type=hidden], .unseen, .unseen *") || isInSentence(e)) continue;
     const isTick = e.matches("[type=checkbox], [type=radio]");
     const box = ((isTick && e.closest("label")) || e).getBoundingClientRect();
     seen += 1;

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 import pytest
 from playwright.sync_api import expect
 
+from controller.shell.examples import example_text
 from tests.browser import looks
+from tests.browser.conftest import grown
 from tests.browser.dry_run_view import FAULTS, choose_file, open_dry_run, run
 from tests.browser.large_text import TWICE, broken_words, enlarge
 from tests.browser.plan_view import LIMITED, NIGHT
@@ -61,3 +63,30 @@ def test_no_word_falls_apart_in_large_type(
         enlarge(window, times)
         assert (broken_words(window), looks.overflow(window)) == ([], []), times
     window.close()
+
+
+def test_differences_have_room_on_a_phone(limited: Garden, phone: Page) -> None:
+    """Of two plans side by side: no column is as narrow as a word."""
+    open_dry_run(phone, limited, "?from=2026-07-12&days=1")
+    phone.get_by_label("Beside it").select_option(index=1)
+    run(phone)
+    told = phone.locator(".differences dd").first
+    expect(told).to_contain_text("same in both")
+    box = told.bounding_box()
+    assert box is not None
+    assert box["width"] > 250
+
+
+def test_heads_of_columns_are_no_towers_on_a_phone(tmp_path: Path, phone: Page) -> None:
+    """Of many loads in one table: no head is so narrow that the table begins with a gap."""
+    with grown(tmp_path, example_text("greenhouse")) as garden:
+        open_dry_run(phone, garden, "?from=2026-07-12&days=1")
+        run(phone)
+        heads = phone.locator(".figures:not(.is-turned) thead th")
+        lines = heads.evaluate_all("""(heads) => heads.map((head) => {
+          const range = document.createRange();
+          range.selectNodeContents(head);
+          return new Set([...range.getClientRects()].map((box) => Math.round(box.top))).size;
+        })""")
+    assert len(lines) > 10
+    assert max(lines) <= 3

@@ -73,7 +73,7 @@ def test_a_variant_for_hot_days_is_made(shed: Garden, phone: Page) -> None:
     variant = tower.locator(".variant")
     expect(variant.get_by_role("heading", name="Variant “hot”")).to_be_visible()
     expect(variant.locator("> .hint")).to_have_text(
-        "While air is above 33 °C, until it is back at 29 °C, for at least 30m"
+        "While air is above 33 °C, until it is back at 29 °C, for at least 30 min"
     )
     made = draft_text(phone)
     assert made == edited(SHED, (LAMP, VARIANT + LAMP)) + SENSOR
@@ -99,7 +99,7 @@ def test_a_variant_gets_another_condition_and_is_removed(shed: Garden, laptop: P
     change = open_drawer(tower, "Change the condition")
     change.get_by_label("When").select_option("below air")
     expect(tower.locator(".variant > .hint")).to_have_text(
-        "While air is below 29 °C, until it is back at 32 °C, for at least 30m"
+        "While air is below 29 °C, until it is back at 32 °C, for at least 30 min"
     )
     change.get_by_label("When").select_option("hand")
     expect(tower.locator(".variant > .hint")).to_have_text("Only while a person holds it")

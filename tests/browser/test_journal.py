@@ -18,7 +18,7 @@ from tests.browser.journal_garden import ZURICH, Night, garden_with_a_past
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from playwright.sync_api import Page
+    from playwright.sync_api import Locator, Page
 
     from tests.browser.conftest import Garden
 
@@ -37,6 +37,12 @@ def _url(night: Night, query: str = "") -> str:
 def _numbers(window: Page) -> list[int]:
     numbers = window.locator("#list .entry").evaluate_all("all => all.map((e) => e.dataset.number)")
     return [int(number) for number in numbers]
+
+
+def _top_px(entry: Locator) -> float:
+    box = entry.bounding_box()
+    assert box is not None
+    return box["y"]
 
 
 def _log(night: Night, **params: Any) -> list[dict[str, Any]]:
@@ -116,6 +122,7 @@ def test_entries_are_filtered_searched_and_read_to_their_beginning(
     expect(phone.locator("#list .entry")).to_have_count(len(_log(night, only=["holds"])))
     assert "only=holds" in phone.url
     phone.get_by_role("button", name="By hand").tap()
+    expect(phone.locator("#list .entry")).to_have_count(60)
     phone.get_by_label("With the text").fill("RESTING")
     wanted = [one["number"] for one in reversed(_log(night, find="resting"))]
     expect(phone.locator('#list .entry[data-what="on"]')).to_have_count(0)
@@ -179,17 +186,17 @@ def test_new_entries_come_in_on_top_and_move_nothing_that_is_read(
     assert newest == sorted(newest, reverse=True)
     read = phone.locator("#list .entry").nth(30)
     read.scroll_into_view_if_needed()
-    before = read.bounding_box()
+    before = _top_px(read)
     call("release", {"load": "fan"})
     waiting = phone.get_by_role("button", name=re.compile(r"Show \d+ new entr"))
     expect(waiting).to_be_visible()
-    assert read.bounding_box() == before
+    assert abs(_top_px(read) - before) < 1.0  # it may still come to rest on a whole pixel
     waiting.tap()
     expect(waiting).to_be_hidden()
     expect(phone.locator("#list .entry").filter(has_text="Hold ended")).to_have_count(1)
-    assert (
-        _numbers(phone) == [one["number"] for one in reversed(_log(night))][: len(_numbers(phone))]
-    )
+    shown = _numbers(phone)  # the garden goes on, and more may be written by now
+    logged = [one["number"] for one in reversed(_log(night)) if one["number"] <= shown[0]]
+    assert shown == logged[: len(shown)]
 
 
 def test_relays_and_lateness_are_told(night: Night, laptop: Page) -> None:

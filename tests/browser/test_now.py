@@ -197,11 +197,24 @@ def test_a_cut_connection_shows_the_pictures_age_and_comes_back(
     fresh_garden.daemon.start()
     expect(line).to_have_text("Live", timeout=15_000)
     fresh_garden.page.end()
-    expect(lost).to_contain_text("No connection to this page's own program. This picture is")
+    expect(lost).to_contain_text(
+        "No connection to the machine that this page comes from. This picture is"
+    )
     with PageProcess(fresh_garden.daemon.socket_path, port=fresh_garden.page.port):
         expect(line).to_have_text("Live", timeout=15_000)
         phone.get_by_role("button", name="Hold on: fan for 20 min").tap()
         expect(_load(phone, "fan").locator(".state")).to_have_text("Blowing")
+
+
+def test_a_phone_that_leaves_its_network_says_so_at_once(garden: Garden, phone: Page) -> None:
+    """It does not wait until the silence has lasted long; back in the network, it is live again."""
+    phone.goto(garden.page.url)
+    line = phone.locator("#connection")
+    expect(line).to_have_text("Live")
+    phone.context.set_offline(True)
+    expect(phone.locator("#lost")).to_contain_text("This picture is")
+    phone.context.set_offline(False)
+    expect(line).to_have_text("Live")
 
 
 def test_the_passcode_is_asked_for(garden: Garden, phone: Page) -> None:

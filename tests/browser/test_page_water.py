@@ -3,6 +3,7 @@ in the form, where a piece of the day can be put on demand."""
 
 from __future__ import annotations
 
+import csv
 import json
 import subprocess
 import sys
@@ -13,7 +14,7 @@ from playwright.sync_api import expect
 
 from tests.browser import looks
 from tests.browser.conftest import grown
-from tests.browser.dry_run_view import choose_file, open_dry_run, run, saved
+from tests.browser.dry_run_view import choose_file, open_dry_run, run, said, saved
 from tests.browser.editor_form import card, chips, open_drawer, open_form
 from tests.browser.plan_view import draft, edit, open_plan
 
@@ -133,8 +134,23 @@ def test_the_driest_moment_before_and_after_is_the_command_line_s(
         low, high = (f"{after['driest_share'][end] * 100:.0f}" for end in ("low", "high"))
         expect(cell.locator(".account-beside")).to_contain_text(f"{low} to {high}")
     expect(laptop.locator("#preview .preview-lead")).to_contain_text(
-        "Left to the roots when driest on the hottest day: heads"
+        "Roots at their driest on the hottest day: heads"
     )
+
+
+def test_a_phone_s_line_has_room_for_the_roots(terrace: Garden, phone: Page) -> None:
+    """What a change does to them stands whole in the line that stays in sight."""
+    open_plan(phone, terrace)
+    _rest_longer(phone)
+    line = phone.locator("#preview .preview-line")
+    expect(line).to_contain_text("Roots at their driest on the hottest day: heads")
+    below = line.evaluate("""(line) => {
+      const [text] = line.childNodes, range = document.createRange();
+      range.setStart(text, 0);
+      range.setEnd(text, text.data.indexOf("left.") + "left.".length);
+      return range.getBoundingClientRect().bottom - line.getBoundingClientRect().bottom;
+    }""")
+    assert below <= 1, line.inner_text()
 
 
 def test_pump_and_reservoir_are_told(terrace: Garden, laptop: Page) -> None:
@@ -169,7 +185,7 @@ def test_a_stand_that_changes_is_told_though_no_load_does(terrace: Garden, lapto
     answer = edit(laptop, {"do": "set", "at": "stands.heads.medium_ml", "value": 30})
     assert answer["isDone"] is True
     lead = laptop.locator("#preview .preview-lead")
-    expect(lead).to_contain_text("Left to the roots when driest on the hottest day: heads")
+    expect(lead).to_contain_text("Roots at their driest on the hottest day: heads")
     expect(laptop.locator("#preview .day-note").first).to_contain_text(
         "roots are left more or less"
     )
@@ -264,10 +280,39 @@ def test_a_dry_run_tells_of_water(terrace: Garden, laptop: Page) -> None:
     with laptop.expect_download() as days:
         laptop.get_by_role("button", name="Water by day (CSV)").click()
     head, *rows = days.value.path().read_text(encoding="utf-8").splitlines()
-    assert head.split(",")[:4] == ["date", "et0_mm", "stand", "drunk_ml_low"]
+    assert head.split(",")[:2] == ["date", "et0_mm"]
+    assert head.split(",")[4:6] == ["stand", "drunk_ml_low"]
     assert [row.split(",")[0] for row in rows] == [day["date"] for day in told["days"]]
     likely = told["days"][0]["stands"]["heads"]["driest_share"]["likely"]
     assert float(rows[0].split(",")[head.split(",").index("driest_share_likely")]) == likely
+
+
+# Invented, as a min/max thermometer would tell it.
+DAYS = """\
+date,coolest_c,warmest_c
+2026-07-11,19.0,33.0
+2026-07-12,20.0,36.0
+2026-07-13,21.0,37.0
+2026-07-14,19.0,31.0
+"""
+
+
+def test_weather_may_come_as_days(terrace: Garden, phone: Page, tmp_path: Path) -> None:
+    """Each day's coolest and warmest are enough; the day's own ET0 goes home with the others."""
+    weather = tmp_path / "thermometer.csv"
+    weather.write_text(DAYS, encoding="utf-8")
+    plan = terrace.folder / "plan.toml"
+    by_command = said(tmp_path, plan, "2026-07-12", 2, "--weather", str(weather))
+    open_dry_run(phone, terrace, "?from=2026-07-12&days=2&weather=file")
+    choose_file(phone, "Choose a weather file", weather)
+    run(phone)
+    account = json.loads(saved(phone, "Figures (JSON)"))
+    assert account["days"] == by_command.account["days"]
+    rows = csv.DictReader(saved(phone, "Water by day (CSV)").splitlines())
+    keys = ("date", "et0_mm", "et0_daily_mm", "et0_hargreaves_mm")
+    assert [[row[key] for key in keys] for row in rows] == [
+        [str(day[key]) for key in keys] for day in account["days"]
+    ]
 
 
 def test_two_plans_are_compared_by_their_roots_too(

@@ -40,6 +40,19 @@ def test_the_first_load_is_light_and_asks_nobody_else(garden: Garden, chromium: 
     assert load.late.isdisjoint(f"/static/{one}" for one in first)
 
 
+def test_a_plan_that_takes_its_time_is_said_to_be_read(limited: Garden, phone: Page) -> None:
+    """Until it is there, nothing else would stand in the view."""
+    held: list[Route] = []
+    phone.route("**/api/v1/plan", lambda route: held.append(route), times=1)
+    phone.goto(f"{limited.page.url}/plan")
+    reading = phone.get_by_text("Reading the plan…")
+    expect(reading).to_be_visible(timeout=30_000)
+    (route,) = held
+    route.continue_()
+    expect(phone.locator("#plan")).to_be_visible(timeout=30_000)
+    expect(reading).to_be_hidden()
+
+
 def test_all_of_it_works_after_the_line_has_gone(limited: Garden, laptop: Page) -> None:
     """Nobody has touched anything before that: the fields of a piece, the settings of a load, the
     text and what else opens are there."""
@@ -78,7 +91,7 @@ def test_parts_come_after_a_lost_connection(limited: Garden, laptop: Page, path:
     """The page's program ended while they were on their way, and is there again: a part itself,
     what it imports, its style."""
     held: list[Route] = []
-    laptop.route(path, lambda route: held.append(route))
+    laptop.route(path, lambda route: held.append(route), times=1)
     open_plan(laptop, limited)
     expect(laptop.locator("#editor")).to_contain_text("Fetching the form")
     limited.page.end(signal.SIGKILL)
@@ -101,7 +114,7 @@ def test_a_browser_that_tells_no_times_gets_all_of_it_too(limited: Garden, lapto
 def test_who_is_quick_need_not_wait_for_the_form(limited: Garden, laptop: Page) -> None:
     """The text is edited and saved before the form is there, which then shows what came of it."""
     held: list[Route] = []
-    laptop.route(EDITOR, lambda route: held.append(route))
+    laptop.route(EDITOR, lambda route: held.append(route), times=1)
     open_plan(laptop, limited)
     field = text_field(laptop)
     field.fill(field.input_value().replace("15m on, 30m off", "12m on, 30m off"))

@@ -309,7 +309,7 @@ def _revisions(one: ServedElsewhere) -> None:
 
 
 def test_plans_are_shown_listed_compared_and_restored(garden: Garden, shell: Shell) -> None:
-    """The text as it is, a line for each revision, a unified diff."""
+    """The text as it is, a line for each revision in the site's time, a unified diff."""
     _revisions(garden.one)
     assert shell.done("plan", "show") == "format = 1\nnew\n"
     assert shell.done("plan", "show", "--revision", "1") == "format = 1\nold\n"
@@ -317,8 +317,9 @@ def test_plans_are_shown_listed_compared_and_restored(garden: Garden, shell: She
         "rootclock: there is no revision 9\n"
     )
     assert shell.done("plan", "revisions") == (
-        "     1  2026-06-01T00:00:00Z  at the first start\n"
-        "     2  2026-06-02T00:00:00Z  proposed: hotter days  (in force)\n"
+        "     1  2026-06-01 02:00:00  at the first start\n"
+        "     2  2026-06-02 02:00:00  proposed: hotter days  (in force)\n"
+        "\nTimes of Europe/Zurich.\n"
     )
     listed = json.loads(shell.done("plan", "revisions", "--json"))
     assert [one["revision"] for one in listed] == [1, 2]

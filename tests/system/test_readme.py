@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import tomllib
+from pathlib import Path
 
 import pytest
 
+from controller.cli.main import main
 from tests.readme import README, ROOT, Shown, output_of, shown_in
 
 _TEXT = README.read_text(encoding="utf-8")
@@ -51,3 +53,20 @@ def test_the_cautions_stand_in_it() -> None:
     for word in ("low voltage", "GFCI", "RCD", "drip loop", "enclosure", "Unplug", "Local codes",
                  "licensed people"):  # fmt: skip
         assert word in _TEXT
+
+
+def test_the_outage_is_as_long_as_it_says(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """README's fault script, tried on the porch plan that it tells to begin with."""
+    (script,) = re.findall(r"```toml\n# outage\.toml\n(.*?)```", _TEXT, re.S)
+    outage = tmp_path / "outage.toml"
+    outage.write_text(script, encoding="utf-8")
+    words = "--from 2026-07-12 --days 1 --faults"
+    assert f"rootclock dry-run plan.toml {words} outage.toml" in _TEXT
+    porch = ROOT / "controller" / "examples" / "porch.toml"
+    assert main(["dry-run", str(porch), *words.split(), str(outage)]) == 1
+    told = capsys.readouterr().out
+    for figure in ("dry for 3 h 31 min", "the limit is 50 min"):
+        assert figure in told
+    assert "were dry for 3 h 31 min" in _TEXT

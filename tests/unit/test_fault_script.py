@@ -75,6 +75,15 @@ def test_every_mistake_is_told_at_once() -> None:
     ]
 
 
+def test_a_file_of_something_else_is_told_what_a_script_is() -> None:
+    """A plan, say, named in a script's place: each of its keys, and what would be right."""
+    assert _complaints("format = 1") == [
+        "f.toml: faults: is missing; each fault is a table [[faults]] with a kind, like kind = "
+        '"power_out"',
+        "f.toml: format: there is no such key; there is only faults",
+    ]
+
+
 @pytest.mark.parametrize(
     ("data", "says"),
     [

@@ -332,6 +332,20 @@ def test_every_alarm_is_told_with_what_to_do(code: AlarmCode) -> None:
     assert found.mend
 
 
+def test_a_silent_sensor_of_the_air_may_be_the_weather_files() -> None:
+    """A file may end within the run, and no wire is to blame for hours that it has not."""
+    sensors: dict[str, object] = {
+        "leaf": {"measures": "air_temperature"},
+        "float": {"measures": "level"},
+    }
+    schedule = schedule_of({"pump": load(QUARTERS)}, sensors=sensors)
+    account = account_of_days(schedule, "2026-06-01", 1)
+    silent = tuple(Remark(START, alarm(AlarmCode.SENSOR_SILENT, name)) for name in sensors)
+    mends = {one.where: one.mend for one in findings(schedule, replace(account, remarks=silent))}
+    assert mends["sensors.leaf"].startswith("on paper, take a weather file that has these hours")
+    assert mends["sensors.float"].startswith("look at its wire")
+
+
 def test_alarms_come_in_the_order_of_what_they_threaten() -> None:
     """Not in the order in which they came; each subject has its own."""
     found = with_remarks(

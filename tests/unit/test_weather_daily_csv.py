@@ -99,10 +99,10 @@ def test_empty_cells_and_days_left_out_are_not_known() -> None:
     assert weather.missing[0].words() == "air temperature missing in 2 rows"
 
 
+OF_DAYS = "date, coolest_c, coolest_f, warmest_c, warmest_f, "
 BOTH_KINDS = (
     "allowed: time, air_temperature_c, air_temperature_f, humidity_pct, wind_m_s, wind_km_h, "
-    "wind_mph, global_radiation_w_m2, pressure_kpa, pressure_hpa in a file of hours; date, "
-    "coolest_c, coolest_f, warmest_c, warmest_f, "
+    f"wind_mph, global_radiation_w_m2, pressure_kpa, pressure_hpa in a file of hours; {OF_DAYS}"
 )
 
 
@@ -121,14 +121,27 @@ BOTH_KINDS = (
         ("date,coolest_c,warmest_c,sun_hours", "did you mean sunshine_h?"),
         ("date,coolest_c,warmest_c,rad_watt", "did you mean global_radiation_w_m2?"),
         ("date,coolest_c,warmest_c,rs_mj", "did you mean global_radiation_mj_m2?"),
+    ],
+)
+def test_an_unknown_column_is_told_what_it_likely_means(header: str, told: str) -> None:
+    """And the columns of its kind of file; nothing else is wrong with it."""
+    _, *lines = complaint_of(f"{header}\n2026-07-01,1,2,3\n")
+    assert all(line.startswith("  line 1, header: found the column") for line in lines)
+    assert all(f"allowed: {OF_DAYS}" in line for line in lines)
+    assert any(told in line for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("header", "told"),
+    [
         ("date,coolest_c,warmest_c,rain_mm", "remove the column"),  # nothing like ours
         ("date;coolest_c;warmest_c", "part the columns by commas"),  # a spreadsheet's export
         ("date,air_temperature_c", "did you mean coolest_c?"),  # hours' column in a file of days
         ("time,coolest_c,warmest_c", "did you mean air_temperature_c?"),  # and the other way
     ],
 )
-def test_an_unknown_column_is_told_what_it_likely_means(header: str, told: str) -> None:
-    """And the columns of both kinds of file, since it may be meant for either."""
+def test_a_column_that_may_be_meant_for_either_kind_is_told_both(header: str, told: str) -> None:
+    """What a file of hours may have, and what one of days may."""
     text = "\n".join(complaint_of(f"{header}\n2026-07-01,1,2,3\n"))
     assert "line 1, header: found the column" in text
     assert BOTH_KINDS in text

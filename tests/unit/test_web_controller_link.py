@@ -7,6 +7,8 @@ import json
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from controller.core.errors import NoDaemonError
 from controller.core.status.json_form import as_json
 from controller.core.status.record import Lateness, PlanStatus
@@ -120,3 +122,29 @@ def test_the_first_visitor_waits_until_the_controller_was_looked_for(tmp_path: P
     assert there.reason is None
     assert there.status is not None
     assert "no daemon is running" in (nobody.reason or "")
+
+
+def test_a_controller_that_hangs_is_not_shown_as_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its connection stays open, so nothing but its silence tells; once it answers again, the page
+    finds back by itself."""
+    monkeypatch.setattr("web.controller_link._FRESH_S", 0.0)
+    monkeypatch.setattr("web.controller_link._STATUS_S", 0.1)
+
+    async def pictures() -> tuple[Picture, Picture, Picture]:
+        async with asyncio.timeout(20), served() as one:
+            one.daemon.answers["status"] = _status()
+            link = ControllerLink(one.path, FanOut(Limits()), Limits())
+            link.open()
+            there = await link.fresh_picture()
+            one.daemon.gates["status"] = asyncio.Event()
+            hung = await link.fresh_picture()
+            one.daemon.gates.pop("status").set()
+            await link.call("lateness")  # whoever asks has it connect again at once
+            back = await link.fresh_picture()
+            await link.close()
+            return there, hung, back
+
+    there, hung, back = asyncio.run(pictures())
+    assert (there.reason, back.reason) == (None, None)
+    assert "does not answer in time" in (hung.reason or "")
+    assert hung.status == there.status

@@ -55,9 +55,10 @@ export function timeText(ms) {
 export const dateLong = (ms) => format({ dateStyle: "medium" }).format(ms);
 
 // In digits that can be counted with.
-const plainClock = () => formatIn(zone, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" }, "en");
+const plainClock = (name = zone) => formatIn(name, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" }, "en");
 
-const partsOf = (how, ms) => Object.fromEntries(how.formatToParts(ms).map(({ type, value }) => [type, value]));
+/** What a format tells of an instant, by part. */
+export const partsOf = (how, ms) => Object.fromEntries(how.formatToParts(ms).map(({ type, value }) => [type, value]));
 
 const FIVE_MS = 5 * 3_600_000;
 
@@ -72,7 +73,7 @@ const SECOND = { ...MINUTE, second: "2-digit" };
 const HOUR = formatIn("UTC", MINUTE).resolvedOptions().hour12 ? { hour: "numeric" } : MINUTE;
 
 /** `03:00` or `3 AM`: a full hour in a zone. */
-export const hourIn = (name, ms) => formatIn(name, HOUR).format(ms);
+const hourIn = (name, ms) => formatIn(name, HOUR).format(ms);
 
 /** `20:14` in a zone. */
 export const clockIn = (name, ms) => formatIn(name, MINUTE).format(ms);
@@ -97,15 +98,17 @@ export function clockNear(ms, nowMs) {
   return format({ ...MINUTE, day: "numeric", month: "short" }).format(rounded);
 }
 
-/** Instants at which the site's clocks show every third full hour, with how they write it. */
-export function fullHours(fromMs, toMs) {
-  const parts = plainClock();
+/** Instants at which a zone's clocks show every third full hour, with how they write it; one that
+ * comes sooner, the clocks being put forward, is left out. */
+export function fullHours(fromMs, toMs, name = zone) {
+  const parts = plainClock(name);
   const quarter = 900_000;
   const found = [];
   for (let at = Math.ceil(fromMs / quarter) * quarter; at < toMs; at += quarter) {
     const told = partsOf(parts, at);
+    if (at - found.at(-1)?.at < 12 * quarter) continue;
     if (Number(told.minute) === 0 && Number(told.hour) % 3 === 0) {
-      found.push({ at, text: hourIn(zone, at), hour: Number(told.hour) });
+      found.push({ at, text: hourIn(name, at), hour: Number(told.hour) });
     }
   }
   return found;

@@ -47,7 +47,7 @@ function drawAll(description, isAsked) {
 }
 
 function drawBasics(about) {
-  const link = make("a", "", WORDS.machineText);
+  const link = make("a", "alone", WORDS.machineText);
   link.href = ADDRESS;
   const rows = [...WORDS.basics(about), [WORDS.machine, link]];
   byId("basics").replaceChildren(...rows.flatMap(([name, told]) => [make("dt", "", name), make("dd", "", told)]));

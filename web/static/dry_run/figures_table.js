@@ -6,6 +6,7 @@ import { numberRound } from "/static/numbers.js";
 import { FIGURES, lengthFine } from "/static/preview/figures.js";
 import { COLUMNS, RESULT } from "/static/words/dry-run-result.js";
 
+const LONG = 20; // letters of a head that would else stand word below word
 const TURNED_MAX = 3; // loads that stand side by side on a phone
 const moment = (text, zone) => (text === null ? RESULT.never : momentWords(Date.parse(text), zone));
 
@@ -59,5 +60,6 @@ function accountColumns(price) {
 function headCell(text, scope) {
   const cell = make("th", "", text || make("span", "unseen", COLUMNS.load));
   cell.scope = scope;
+  cell.classList.toggle("is-long", text.length > LONG);
   return cell;
 }

@@ -60,7 +60,7 @@ function findingsPart(runs, names) {
   runs.forEach(({ findings }, place) => {
     const column = make("div", "");
     if (runs.length > 1) column.append(make("h4", "", RESULT.numbered(place + 1, names[place])));
-    column.append(make("p", findings.some(({ level }) => level === "error") ? "verdict is-bad" : "verdict", verdict(findings)));
+    column.append(verdict(findings));
     if (findings.length) column.append(findingsList(findings));
     columns.append(column);
   });
@@ -69,7 +69,13 @@ function findingsPart(runs, names) {
 }
 
 /** In a few words whether the plan did what it is to do. */
-const verdict = (findings) => (findings.length ? ended(countWords(findings)) : RESULT.nothingToReport);
+function verdict(findings) {
+  const has = (wanted) => findings.some(({ level }) => level === wanted);
+  const counts = countWords(findings);
+  if (has("error")) return make("p", "verdict is-bad", ended(counts));
+  if (has("warning")) return make("p", "verdict is-warned", RESULT.warned(counts));
+  return make("p", "verdict", findings.length ? RESULT.noted(counts) : RESULT.nothingToReport);
+}
 
 /** What differs in what loads do, and then in what comes of it for roots, pumps and reservoirs. */
 function differences(compared, names) {

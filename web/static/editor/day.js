@@ -1,10 +1,9 @@
 /** A local day of a site: its instants, its hours, and where anchors fall on it. */
 
 import { CLOCK, DAY_S, followed, readAnchor } from "/static/editor/anchor.js";
-import { clockIn, hourIn } from "/static/moments.js";
+import { clockIn, formatIn, fullHours, partsOf } from "/static/moments.js";
 
 export const SNAP_MS = 300_000; // borders go by as much
-const QUARTER_MS = 900_000;
 
 /** One day of a preview (POST /plan/preview) in a zone. */
 export class Day {
@@ -12,11 +11,9 @@ export class Day {
     this.told = told;
     this.fromMs = Date.parse(told.from_utc);
     this.toMs = Date.parse(told.to_utc);
-    this.read = new Intl.DateTimeFormat("en", {
-      timeZone: zone, hour: "numeric", minute: "numeric", second: "numeric", hourCycle: "h23",
-    });
+    this.read = formatIn(zone, { hour: "numeric", minute: "numeric", second: "numeric", hourCycle: "h23" }, "en");
     this.zone = zone;
-    this.hours = this.hoursShown();
+    this.hours = fullHours(this.fromMs, this.toMs, zone).map((one) => ({ ...one, part: this.part(one.at) }));
   }
 
   get lengthMs() {
@@ -35,8 +32,8 @@ export class Day {
 
   /** What the site's clocks show, in seconds after midnight. */
   clock(ms) {
-    const told = Object.fromEntries(this.read.formatToParts(ms).map(({ type, value }) => [type, value]));
-    return Number(told.hour) * 3600 + Number(told.minute) * 60 + Number(told.second);
+    const { hour, minute, second } = partsOf(this.read, ms);
+    return Number(hour) * 3600 + Number(minute) * 60 + Number(second);
   }
 
   /** `06:30`, to the nearest minute, as the browser's locale writes it. */
@@ -74,15 +71,6 @@ export class Day {
       if (!shown.has(s)) shown.set(s, at);
     }
     return [...shown.values()];
-  }
-
-  hoursShown() {
-    const found = [];
-    for (let at = this.fromMs; at < this.toMs; at += QUARTER_MS) {
-      const s = this.clock(at);
-      if (s % 10_800 === 0) found.push({ part: this.part(at), text: hourIn(this.zone, at), hour: s / 3_600 });
-    }
-    return found;
   }
 
   /** The instant of an anchor's base on this day; null where it is not on it. */

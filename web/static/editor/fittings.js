@@ -8,7 +8,8 @@ import { Asked, setOptions } from "/static/editor/labelled.js";
 import { keysOf, numberOr, schemaOf } from "/static/editor/schema.js";
 import { Stepper } from "/static/editor/stepper.js";
 import { announce } from "/static/frame/orders.js";
-import { FITTINGS, REMOVE } from "/static/words/water_form.js";
+import { REMOVE } from "/static/words/rows.js";
+import { FITTINGS } from "/static/words/water_form.js";
 
 export class Fittings {
   constructor(desk, load, at) {

@@ -2,7 +2,7 @@
 
 import { button, make, write } from "/static/dom.js";
 import { alerting, listFindings } from "/static/editor/findings.js";
-import { REMOVE } from "/static/words/water_form.js";
+import { REMOVE } from "/static/words/rows.js";
 
 let count = 0;
 

@@ -1,7 +1,7 @@
 /** The points of a pump's curve: so much flows at such a height. */
 
 import { numberOr } from "/static/editor/schema.js";
-import { POINTS } from "/static/words/water_form.js";
+import { POINTS } from "/static/words/rows.js";
 
 const NUMBERED = /\bpoint (\d+)/g; // as the plan's reader tells of one
 

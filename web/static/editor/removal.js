@@ -6,7 +6,7 @@ import { refusalLines } from "/static/editor/findings.js";
 import { namedBy } from "/static/editor/named.js";
 import { inForm } from "/static/words/in_form.js";
 import { ended } from "/static/words/sentences.js";
-import { WORDS as NAMED } from "/static/words/water_form.js";
+import { WORDS as NAMED } from "/static/words/removal.js";
 import { WORDS } from "/static/words/settings.js";
 
 /** Takes what stands at a place out of the draft, and says so. */

@@ -2,7 +2,7 @@
 
 import { numberOr } from "/static/editor/schema.js";
 import { WishedRows } from "/static/editor/wished_rows.js";
-import { TARIFF } from "/static/words/water_form.js";
+import { TARIFF } from "/static/words/rows.js";
 
 const AT = "energy.tariff";
 const KEYS = ["from", "price_per_kwh"];

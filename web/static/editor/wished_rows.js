@@ -4,7 +4,7 @@ import { button, show } from "/static/dom.js";
 import { refusalLines } from "/static/editor/findings.js";
 import { PairRows } from "/static/editor/pair_rows.js";
 import { Wish } from "/static/editor/wish.js";
-import { PAIRS } from "/static/words/water_form.js";
+import { PAIRS } from "/static/words/rows.js";
 
 /** `kind` as `PairRows` takes it; `edits(pairs, before)` tells what to ask of the plan so that it has those
  * in place of these; `words` what that was, for undo. */

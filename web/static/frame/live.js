@@ -20,6 +20,7 @@ export class Live {
     this.#onJournal = onJournal;
     this.#onLost = onLost;
     addEventListener("online", () => this.#hurry());
+    addEventListener("offline", () => this.#stream && this.#lose());
     document.addEventListener("visibilitychange", () => document.hidden || this.#hurry());
   }
 

@@ -48,7 +48,7 @@ export const isOther = (day, before) =>
 /** The stated limits that a day on paper breaks. */
 export const brokenLimits = (day) => day.findings.filter(({ level }) => level === "error");
 
-/** What changes, as one or two sentences. */
+/** What changes, as one or two sentences; of roots first: a phone has room for little more. */
 export function changeWords(preview, price) {
   if (preview.running === null) return SUMMARY.noRunning;
   const changed = preview.days.filter((day) => isOther(day, dayBefore(preview, day)));
@@ -57,7 +57,7 @@ export function changeWords(preview, price) {
   if (!main.length) {
     return SUMMARY.nothingOn(mainDays(preview).map(dayInSentence).join(", "), changed.length);
   }
-  return [...loadsWords(preview, main, price), ...rootsWords(preview, main)].join(" ");
+  return [...rootsWords(preview, main), ...loadsWords(preview, main, price)].join(" ");
 }
 
 /** What loads do otherwise, on the first of the days on which any does. */

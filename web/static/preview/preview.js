@@ -43,13 +43,14 @@ class Preview {
     this.toggle.addEventListener("click", () => this.open(!this.isOpen));
     this.changes = make("div", "preview-changes");
     this.remark = make("p", "hint");
+    this.compared = make("section", "preview-compared", make("h3", "", SUMMARY.compared), this.changes, this.remark);
     this.water = make("div", "water-home");
     this.findings = new Findings();
     this.days = new Days();
     this.body = make(
       "div", "preview-body",
       this.findings.element,
-      make("h3", "", SUMMARY.compared), this.changes, this.remark, this.water,
+      this.compared, this.water,
       make("h3", "", DAYS.title), this.days.element,
     );
     this.body.id = "preview-body";
@@ -72,9 +73,11 @@ class Preview {
     const { preview } = draft;
     const price = preview === null || isOneCurrency(preview) ? priceIn(draft.document) : null; // used for both plans
     const findings = gathered(draft.findings, preview);
-    const text = lineOf(draft, findings, price);
-    write(this.line, text);
+    const isInForce = !draft.isChanged && !draft.isBehind;
+    const text = lineOf(draft, findings, price, SUMMARY.inForce);
+    write(this.line, isInForce ? lineOf(draft, findings, price, SUMMARY.inForceFolded) : text);
     write(this.lead, text);
+    show(this.compared, !isInForce);
     this.drawState();
     this.home.dataset.grade = findings[0]?.grade ?? "none";
     this.findings.draw(findings);
@@ -158,13 +161,14 @@ class Preview {
   }
 }
 
-function lineOf(draft, findings, price) {
+/** `inForce`: the words where nothing is changed. */
+function lineOf(draft, findings, price, inForce) {
   const count = (grade) => findings.filter((finding) => finding.grade === grade).length;
   const parts = [];
   if (count("error")) parts.push(`${SUMMARY.errors(count("error"))}.`);
   if (count("limit")) parts.push(`${SUMMARY.limits(count("limit"))}.`);
   if (draft.preview === null) parts.push(draft.previewProblem === null ? SUMMARY.waiting : "");
-  else if (!draft.isChanged && !draft.isBehind) parts.push(SUMMARY.inForce);
+  else if (!draft.isChanged && !draft.isBehind) parts.push(inForce);
   else parts.push(changeWords(draft.preview, price));
   return parts.filter(Boolean).join(" ");
 }

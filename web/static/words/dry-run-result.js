@@ -20,6 +20,8 @@ export const RESULT = {
 
   findingsTitle: "Findings",
   nothingToReport: "Nothing to report: no limit was broken.",
+  warned: (counts) => `No limit was broken, but there are warnings: ${counts}.`,
+  noted: (counts) => `No limit was broken: ${counts}.`,
   differencesTitle: (name) => `What is different with ${name}`,
   partOf: {
     stands: (name) => `${name} (stand)`,

@@ -1,5 +1,6 @@
 /** The words of the plan's form that are there at once: loads, their days, what is wrong. */
 
+import { lengthOf } from "/static/editor/lengths.js";
 import { GRADES, mendWords } from "/static/words/findings.js";
 
 const SIGNS = { air_temperature: "°C", water_temperature: "°C", humidity: "%", light: "W/m²", flow: "L/min" };
@@ -85,7 +86,8 @@ export const WORDS = {
   condition: ({ sensor, above, below, until, at_least: least }, sign) => {
     const edge = above === undefined ? `below ${below}` : `above ${above}`;
     const back = until === undefined ? "" : `, until it is back at ${until}${sign}`;
-    return `While ${sensor} is ${edge}${sign}${back}${least ? `, for at least ${least}` : ""}`;
+    const s = lengthOf(String(least)); // null: a length that is none is said as it stands
+    return `While ${sensor} is ${edge}${sign}${back}${least ? `, for at least ${s === null ? least : lengthWhole(s)}` : ""}`;
   },
   sign: (measures) => (SIGNS[measures] ? `\u00a0${SIGNS[measures]}` : ""),
   addVariant: "Other times in heat or cold",

@@ -23,7 +23,7 @@ export const WORDS = {
   // Connection
   live: "Live",
   connectionBack: "Connected again.",
-  pageLost: "No connection to this page's own program.",
+  pageLost: "No connection to the machine that this page comes from.",
   controllerLost: "The controller does not answer.",
   mayGoOn: "It may well be watering all the same: go and look.",
   pictureIs: (age, at) => `This picture is ${age} old, from ${at}. Trying again by itself.`,

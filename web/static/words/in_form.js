@@ -4,7 +4,7 @@
 
 import { WORDS as PIECE } from "/static/words/piece.js";
 import { KEYS, WORDS } from "/static/words/settings.js";
-import { POINTS, TARIFF } from "/static/words/water_form.js";
+import { POINTS, TARIFF } from "/static/words/rows.js";
 
 const labelsOf = (keys) => Object.fromEntries(Object.entries(keys).map(([key, { label }]) => [key, label]));
 

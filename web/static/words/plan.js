@@ -3,6 +3,7 @@
 /** Names of parts that stand in the markup. */
 export const NAMES = {
   title: "Plan",
+  reading: "Reading the plan…",
   preview: "What it would do",
   editor: "Sensors, loads and their day",
   previewComes: "Working out what it would do…",

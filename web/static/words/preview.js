@@ -115,6 +115,7 @@ export const SUMMARY = {
   errors: (count) => `${countOf("error", count)} in the plan`,
   limits: (count) => countOf("limit", count),
   inForce: "This is the plan in force: nothing changes.",
+  inForceFolded: "What it does, day by day",
   nothing: "Nothing changes.",
   nothingOn: (days, count) => `Nothing changes ${days}, but ${plural(count, "other day changes", "other days change")}.`,
   onDay: (day, text) => `${capital(day)} ${text}.`,
@@ -126,7 +127,7 @@ export const SUMMARY = {
   share: (number) => `${number}\u00a0%`,
   notGrown: "nothing",
   standDriest: (name, before, after) => `${name} ${before} → ${after}`,
-  driest: (day, stands) => `Left to the roots when driest ${day}: ${stands.join(", ")}.`,
+  driest: (day, stands) => `Roots at their driest ${day}: ${stands.join(", ")} left.`,
   phrases: {
     gap: (kind, amount, word) => `longest ${gapWord(kind)} ${amount} ${word}`,
     starts: (kind, amount, word) => `${amount} ${word} ${turnWord(kind, amount === "1" ? 1 : 2)}`,
