@@ -10,7 +10,7 @@ from controller.core.messages.json_text import json_bytes
 from web.problems import MEDIA_TYPE
 from web.security.sessions import Role
 from web.security.tries import visitor_of
-from web.shapes.answers import ProblemShape
+from web.shapes.problem import ProblemShape
 
 if TYPE_CHECKING:
     from starlette.requests import Request

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from controller.advice.advice import Hindrance
 from controller.advice.rests import rest_of_need_s
 from controller.core.units import MINUTE_MS, SECOND_MS
+from controller.core.water_words import two_figures
 
 if TYPE_CHECKING:
     from controller.advice.lengths import Lengths
@@ -29,10 +30,11 @@ def hindrance_of(anchor: str, needs: tuple[Need, ...], lengths: Lengths) -> Hind
     name, store, rate = need.facts.name, need.stores[_LIKELY], need.rates_ml_per_s[_LIKELY]
     sinks_in = store.sinks_in_ml_per_s
     if sinks_in <= rate:
+        drunk, sunk = (two_figures(flow * _S_PER_MIN) for flow in (rate, sinks_in))
         return Hindrance(
             anchor,
-            f"flow: a plant of {name} drinks {rate * _S_PER_MIN:.2g} mL/min, and of the water "
-            f"that comes down no more than {sinks_in * _S_PER_MIN:.2g} mL/min sink in",
+            f"flow: a plant of {name} drinks {drunk} mL/min, and of the water that comes down no "
+            f"more than {sunk} mL/min sink in",
             "bring more water to each plant, or shade them; demand cannot help",
         )
     full_s = store.lasts_s(store.full, left_share=need.facts.reserve, demand_ml_per_s=rate)

@@ -31,7 +31,7 @@ def add_socket_to(parser: argparse.ArgumentParser) -> None:
         "--socket",
         metavar="FILE",
         type=Path,
-        help="the daemon's control socket (default: ROOTCLOCK_SOCKET, else where it usually is)",
+        help="the controller's control socket (default: ROOTCLOCK_SOCKET, or where it usually is)",
     )
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from controller.core.units import Instant
 
 _LOCAL = re.compile(r"(?:(\d{4}-\d\d-\d\d)[Tt ])?(\d\d:\d\d(?::\d\d)?)", re.ASCII)
+_DATE = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _AGO = re.compile(r"[0-9.]+\s*[hms]", re.ASCII)
 
 
@@ -69,12 +70,12 @@ def parse_moment(text: str) -> Moment:
         return Moment(ago_ms=parse_duration_ms(text))
     if len(text) > 10 and text[4:5] == "-":
         return Moment(instant=parse_rfc3339(text))
-    try:
-        return Moment(day=parse_date(text))
-    except BadInstantError as error:
+    if not _DATE.fullmatch(text):
         raise BadInstantError(
-            f"{error}, 2026-07-01T06:00, 06:00, 2026-07-01T04:00:00Z, or how long ago: 24h"
-        ) from None
+            f"{shown(text)} is no moment: write it like 2026-07-01, 2026-07-01T06:00, 06:00, "
+            "2026-07-01T04:00:00Z, or how long ago: 24h"
+        )
+    return Moment(day=parse_date(text))
 
 
 def _last_time(zone: ZoneInfo, time_ms: int, *, now: Instant) -> Instant:

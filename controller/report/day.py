@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
     from controller.core.plan_parts.spans import Span
     from controller.core.schedule import LoadSchedule, Schedule
-    from controller.core.timeline import Piece, Timeline
+    from controller.core.spans_in_force import Piece
+    from controller.core.timeline import Timeline
     from controller.core.units import Instant
 
 _ABSENT = {

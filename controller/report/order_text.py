@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from controller.core.messages.alarm_choice import alarm_name
-from controller.report.status_text import hold_end_words
+from controller.report.status_words import hold_end_words
 from controller.report.text_cells import printable
 
 if TYPE_CHECKING:

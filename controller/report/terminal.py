@@ -71,7 +71,7 @@ def _site_words(schedule: Schedule) -> str:
     site = schedule.plan.site
     north = f"{abs(site.latitude):.2f} °{'N' if site.latitude >= 0 else 'S'}"
     east = f"{abs(site.longitude):.2f} °{'E' if site.longitude >= 0 else 'W'}"
-    height = "" if site.elevation_m is None else f", {site.elevation_m:.0f} m above the sea"
+    height = "" if site.elevation_m is None else f", {site.elevation_m:z.0f} m above the sea"
     return f"Site at {north} {east}{height}"
 
 

@@ -12,7 +12,7 @@ from controller.core.water.conductivity import WATER_C_MIN as CONDUCTIVITY_C_MIN
 from controller.core.water.conductivity import ec_as_measured, ppm_of_ec
 from controller.core.water.oxygen import WATER_C_MAX, WATER_C_MIN, oxygen_meaning
 from controller.core.water.reservoir import Solution, ec_to_pour, ec_when_filled
-from controller.core.water_words import ranged
+from controller.core.water_words import ranged, two_figures
 from controller.report.load_blocks import entry
 from controller.report.text_cells import printable, wrapped
 
@@ -109,13 +109,13 @@ def _strength_entries(tank: ReservoirAccount) -> Iterator[tuple[str, str]]:
     left, is_at_mark = _left_when_due(outlook)
     now = _bounds([one.ec_ms_per_cm for one in left])
     when = "when it is to be filled" if is_at_mark else "at the end"
-    if not began:
+    if began is None or two_figures(began) == "0":  # the purest water has more
         yield "strength", "no salts in it"
         return
     if now is None:
         yield "strength", "not known: it may run dry"
         return
-    yield "strength", f"{began:.2g} mS/cm at the start, {ranged(now, ec_words)} {when}"
+    yield "strength", f"{two_figures(began)} mS/cm at the start, {ranged(now, ec_words)} {when}"
     if tank.ppm_scale is not None:
         scale = tank.ppm_scale
         began_ppm = f"{ppm_of_ec(began, scale=scale):,.0f} ppm"
@@ -134,7 +134,7 @@ def _uncompensated_entry(began: float, water_c: float) -> Iterator[tuple[str, st
         yield (
             "uncompensated",
             f"a meter that does not allow for water of {round(water_c, 1):.3g} °C shows {shown} "
-            f"instead of {began:.2g}",
+            f"instead of {two_figures(began)}",
         )
 
 
@@ -145,13 +145,15 @@ def _filling_entries(
     reservoir = outlook.reservoir
     for label, poured_ec in (("filled with water", 0.0), ("filled with more", began)):
         after = _bounds([ec_when_filled(one, reservoir, ec_ms_per_cm=poured_ec) for one in left])
-        what = "water without salts" if poured_ec == 0 else f"solution of {began:.2g} mS/cm"
+        what = (
+            "water without salts" if poured_ec == 0 else f"solution of {two_figures(began)} mS/cm"
+        )
         if after is not None:
             yield label, f"{ranged(after, ec_words)} after filling with {what}"
     to_pour = _bounds([ec_to_pour(one, reservoir, to_ec=began) for one in left])
     if to_pour is not None:
         solution = f"solution of {ranged(to_pour, ec_words)}"
-        yield f"to have {began:.2g} again", f"fill with {solution}"
+        yield f"to have {two_figures(began)} again", f"fill with {solution}"
 
 
 def _ppm_words(ec_ms_per_cm: float, scale: int) -> str:

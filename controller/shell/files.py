@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from controller.core.errors import UnusableFileError
+from controller.core.errors import RootclockError, UnusableFileError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -52,24 +52,25 @@ def written_whole(path: Path, *, what: str) -> Iterator[TextIO]:
     """
     try:
         if path.exists() and not path.is_file():
-            with path.open("w", encoding="utf-8", newline="") as stream:
-                yield stream
-            return
-        handle, name = tempfile.mkstemp(prefix=f".{path.name[:100]}.", dir=path.parent)
-    except BrokenPipeError:
-        raise
+            part, opened = None, path.open("w", encoding="utf-8", newline="")
+        else:
+            handle, name = tempfile.mkstemp(prefix=f".{path.name[:100]}.", dir=path.parent)
+            part, opened = Path(name), open(handle, "w", encoding="utf-8", newline="")  # noqa: PTH123, SIM115
     except (OSError, ValueError) as error:
         raise UnusableFileError(f"{what} {path}: {reason_of(error)}") from None
-    part = Path(name)
     try:
-        with open(handle, "w", encoding="utf-8", newline="") as file:  # noqa: PTH123 - a handle
-            yield file
-        part.chmod(0o666 & ~_umask())
-        part.replace(path)
+        with opened as stream:
+            yield stream
+        if part is not None:
+            part.chmod(0o666 & ~_umask())
+            part.replace(path)
+    except (RootclockError, BrokenPipeError):  # of something else that is done meanwhile
+        raise
     except OSError as error:
         raise UnusableFileError(f"{what} {path}: {reason_of(error)}") from None
     finally:
-        part.unlink(missing_ok=True)
+        if part is not None:
+            part.unlink(missing_ok=True)
 
 
 def write_durably(path: Path, data: bytes, *, what: str) -> None:

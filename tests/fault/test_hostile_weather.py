@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from pathlib import Path
 
 import pvlib
@@ -10,11 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from controller.core.errors import BadWeatherError
+from controller.core.plan import Site
+from controller.core.units import DAY_MS
 from controller.shell.weather_file import read_weather
 from controller.weather.air_series import SeriesName, series_of
+from controller.weather.air_source import air_source
 from controller.weather.cells import LIMITS
+from controller.weather.file_series import series_makers
 from controller.weather.formats import FILE_BYTES_MAX, parse_weather
-from controller.weather.weather import COLUMN_NAMES
+from controller.weather.hours import hours_of_air
+from controller.weather.weather import COLUMN_NAMES, Weather
 from tests.work import counted_work
 
 # Of a refusal, in calls: the worst of these has 1.4 million, less than a second.
@@ -45,6 +51,15 @@ time,air_temperature_c,humidity_pct,wind_km_h,global_radiation_w_m2,pressure_hpa
 2026-07-01T12:00:00+02:00,"22.5",58,,700,961
 """
 
+DAYS = b"""\
+# longitude = 8.3
+date,coolest_c,warmest_c,humidity_highest_pct,humidity_lowest_pct,wind_mph,sunshine_h
+2026-06-30,12.5,24,95,50,3,8.5
+2026-07-01,13,,,48,,
+2026-07-03,"15.5",31,90,,4,13
+"""
+
+SITE = Site(latitude=47.1, longitude=8.3, timezone="UTC")
 SERIES: tuple[SeriesName, ...] = ("air_temperature_c", "humidity_pct", "global_radiation_w_m2")
 
 
@@ -58,6 +73,9 @@ def must_be_read_or_refused(data: bytes) -> None:
         assert len(text) < 10_000
         assert all(char == "\n" or char.isprintable() for char in text)
         return
+    if weather.days:
+        must_be_whole_days(weather)
+        return
     for name in COLUMN_NAMES:
         low, high = LIMITS[name]
         column = weather.column(name)
@@ -67,6 +85,22 @@ def must_be_read_or_refused(data: bytes) -> None:
     assert list(weather.stamps) == sorted(set(weather.stamps))
     for series_name in SERIES:
         series_of(weather, series_name).value_at(weather.stamps[0])
+
+
+def must_be_whole_days(weather: Weather) -> None:
+    """Every value of a file of days is within what can be, and its hours are numbers."""
+    numbers = [day.number for day in weather.days]
+    assert numbers == sorted(set(numbers))
+    for day in weather.days:
+        for name, (low, high) in LIMITS.items():
+            value = getattr(day, name, None)
+            assert value is None or low <= value <= high
+    source = air_source(SITE, weather)
+    first = source.start_of_day(numbers[0])
+    for hour in hours_of_air(source, first=first, before=first + DAY_MS):
+        assert isfinite(hour.et0_mm)
+    for make in series_makers(source, weather).values():
+        make().value_at(first)
 
 
 @st.composite
@@ -117,7 +151,7 @@ def test_random_bytes_are_refused_in_words(data: bytes) -> None:
 
 
 @given(
-    st.sampled_from([b"LOCATION,", EPW[: EPW.index(b"2026")], CSV[: CSV.index(b"2026")]]),
+    st.sampled_from([b"LOCATION,", *(text[: text.index(b"2026")] for text in (EPW, CSV, DAYS))]),
     st.binary(max_size=500),
 )
 def test_random_bytes_after_a_true_beginning_are_refused_in_words(
@@ -129,6 +163,12 @@ def test_random_bytes_after_a_true_beginning_are_refused_in_words(
 
 @given(mutated(CSV))
 def test_a_damaged_plain_csv_is_read_or_refused(data: bytes) -> None:
+    """What survives the damage is whole and plausible."""
+    must_be_read_or_refused(data)
+
+
+@given(mutated(DAYS))
+def test_a_damaged_file_of_days_is_read_or_refused(data: bytes) -> None:
     """What survives the damage is whole and plausible."""
     must_be_read_or_refused(data)
 
@@ -151,6 +191,7 @@ def test_the_undamaged_files_are_read() -> None:
     """The tests above start from files that are right, so they reach the readers."""
     for data in (TMY3, EPW, CSV):
         assert parse_weather(data, name="file").air_temperature_c[0] is not None
+    assert len(parse_weather(DAYS, name="file").days) == 3
 
 
 HEADER = b"time,air_temperature_c\n"
@@ -167,6 +208,11 @@ HEADER = b"time,air_temperature_c\n"
         pytest.param(HEADER + b"x,y\n" * 200_000, "more than 20 mistakes", id="endless mistakes"),
         pytest.param(HEADER + b'"' + b"x\n" * 200_000, "quote without", id="endless open quote"),
         pytest.param(HEADER + b"\n" * 200_000 + b"x", "line 200002, row", id="endless blank lines"),
+        pytest.param(
+            DAYS + b"2026-07-04,9,8,1,2,,\n" * 200_000,
+            "found 200,003 rows",
+            id="endless days",
+        ),
         pytest.param(
             EPW + b"1\n" * 200_000, "more than 20 mistakes", id="endless short lines of EPW"
         ),

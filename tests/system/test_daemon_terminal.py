@@ -33,7 +33,7 @@ shortest_on = "0s"
 shortest_off = "0s"
 [[loads.fan.spans]]
 from = "00:00"
-cycle = "0.05s on, 0.05s off"
+cycle = "0.1s on, 0.1s off"
 """
 
 
@@ -149,7 +149,7 @@ def test_it_maps_no_openssl(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
 
 def test_a_rehearsal_and_a_controller_share_no_state(tmp_path: Path) -> None:
     """A journal with made-up times in it would tell the next start what never was."""
-    (tmp_path / "plan.toml").write_text(PLAN.replace("0.05s", "1h"))
+    (tmp_path / "plan.toml").write_text(PLAN.replace("0.1s", "1h"))
     rehearsed, lived = tmp_path / "rehearsed", tmp_path / "lived"
     places = ("--mock", "--socket", str(tmp_path / "r" / "c.sock"), "--state")
     elsewhere = ("--mock", "--socket", str(tmp_path / "x" / "c.sock"), "--state")

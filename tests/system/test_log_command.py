@@ -208,15 +208,16 @@ def test_a_slip_in_a_name_gets_an_answer(capsys: pytest.CaptureFixture[str], sta
     ("words", "says"),
     [
         (["--since", "yesterday"], "or how long ago: 24h"),
+        (["--since", "0001-01-01"], "0001-01-01 is outside of 1970-01-02 to 2199-12-30\n"),
         (["--since", "2026-02-30"], "not a date"),
         (["--since", "2026-07-01T25:00"], "no such time of day"),
         (["--since", "2026-07-01T06:00:00.0001Z"], "finer than a millisecond"),
         (["--since", "400h"], "longer than a week"),
-        (["--since", "1e9"], "not a date"),
+        (["--since", "1e9"], "no moment"),
         (["--last", "0"], "not a number from 1 to"),
         (["--last", "-5"], "not a number from 1 to"),
         (["--last", "٣"], "not a number from 1 to"),
-        (["--only", "alarm"], "invalid choice"),
+        (["--only", "alarm"], "there is no 'alarm' (did you mean alarms?)"),
         (["--csv", "--jsonl"], "not allowed with"),
     ],
 )

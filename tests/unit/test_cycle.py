@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from controller.core.cycle import STEADY_OFF, STEADY_ON, STEPS_MAX, Cycle, Step, parse_cycle
+from controller.core.cycle import (
+    STEADY_OFF,
+    STEADY_ON,
+    STEPS_MAX,
+    Cycle,
+    Step,
+    parse_cycle,
+    refuse_hasty,
+)
 from controller.core.errors import BadCycleError
 from controller.core.units import HOUR_MS, MINUTE_MS
 from tests.work import counted_work
@@ -84,6 +92,17 @@ def test_a_cycle_is_refused(text: str, message: str) -> None:
     with pytest.raises(BadCycleError) as caught:
         parse_cycle(text)
     assert str(caught.value) == message
+
+
+def test_no_cycle_is_faster_than_a_relay() -> None:
+    """A tenth of a second is followed; what is less is told by its step."""
+    for text in ("0.1s on, 0.1s off", "on", "off"):
+        assert refuse_hasty(parse_cycle(text)) == parse_cycle(text)
+    with pytest.raises(BadCycleError) as caught:
+        refuse_hasty(parse_cycle("5m on, 0.099s off"))
+    assert str(caught.value) == (
+        "step 2, 0.099s off, is shorter than 0.1s: no relay is made to switch as fast as that"
+    )
 
 
 def test_a_cycle_has_at_most_five_hundred_steps() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from controller.core.cycle import STEADY_ON
+from controller.core.cycle import STEADY_ON, parse_cycle
 from controller.core.errors import BadRequestError
 from controller.core.observation import (
     AcknowledgeRequest,
@@ -43,6 +43,9 @@ UNFIT: list[tuple[Request, str]] = [
      "a hold lasts from 1 ms to a week (168h): say for how long"),
     (HoldRequest("pump", "flood", 1), "pump has no variant 'flood'; it has deluge, hot"),
     (HoldRequest("fan", "deluge", 1), "fan has no variant 'deluge'; it has no variants"),
+    (HoldRequest("pump", parse_cycle("1s on, 0.001s off"), 1),
+     "pump cannot be held at '1s on, 0.001s off': step 2, 0.001s off, is shorter than 0.1s: no "
+     "relay is made to switch as fast as that"),
     (HoldRequest("x" * 500, STEADY_ON, 1),
      "there is no load '" + "x" * 59 + "…; the plan has pump, fan"),
 ]  # fmt: skip

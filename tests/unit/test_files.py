@@ -10,7 +10,12 @@ from typing import Any
 
 import pytest
 
-from controller.core.errors import UnusableFileError
+from controller.core.errors import (
+    BadFaultScriptError,
+    RootclockError,
+    UnusableFileError,
+    UnusableSocketError,
+)
 from controller.shell.files import read_bytes, write_durably, written_whole
 
 
@@ -66,6 +71,26 @@ def test_an_interrupted_write_leaves_the_old_file_and_no_litter(tmp_path: Path) 
         write_half()
     assert path.read_text("utf-8") == "old"
     assert [item.name for item in tmp_path.iterdir()] == ["file"]
+
+
+@pytest.mark.parametrize("path", ["file", "/dev/null"], ids=["a file", "a device"])
+@pytest.mark.parametrize(
+    "error", [UnusableSocketError("the socket"), BadFaultScriptError([("", "the script")])]
+)
+def test_what_goes_wrong_elsewhere_meanwhile_is_not_told_of_the_file(
+    tmp_path: Path, path: str, error: RootclockError
+) -> None:
+    """Whatever kind of error it is besides: it passes as it is."""
+
+    def write_half() -> None:
+        with written_whole(tmp_path / path, what="events file") as stream:
+            stream.write("half")
+            raise error
+
+    with pytest.raises(RootclockError) as caught:
+        write_half()
+    assert caught.value is error
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_rights_of_a_new_file_are_the_usual_ones(tmp_path: Path) -> None:

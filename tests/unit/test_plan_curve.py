@@ -90,6 +90,32 @@ SLIPS = [
         ],
         id="one point",
     ),
+    pytest.param(
+        "curve = [[1e-9, 0.0], [0, 2.0]]",
+        [
+            Finding(
+                "error",
+                "loads.pump.lift.curve",
+                "curve: its greatest flow is 1e-09 L/h; a pump that lifts has 1 L/h or more",
+                "write it like curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
+                19,
+            )
+        ],
+        id="a pump that moves nothing",
+    ),
+    pytest.param(
+        "curve = [[1000, 0.0], [0, 0.04]]",
+        [
+            Finding(
+                "error",
+                "loads.pump.lift.curve",
+                "curve: its greatest head is 0.04 m; a pump that lifts has 0.05 m or more",
+                "write it like curve = [[1000, 0.0], [700, 1.0], [0, 2.0]]",
+                19,
+            )
+        ],
+        id="a pump that lifts to no height",
+    ),
 ]
 
 

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from controller.core.errors import PlanRefusedError
+from controller.core.plan import Site
 from controller.core.plan_parts.energy import Energy
 from controller.core.plan_parts.water import Fittings, Lift, Reservoir, Stand
 from controller.core.plan_text.reading import read_plan
@@ -147,3 +149,35 @@ def test_a_tariff_keeps_its_entries_in_the_order_of_the_file() -> None:
         (22 * HOUR_MS, 0.16),
         (7 * HOUR_MS + 30_000, 0.32),
     ]
+
+
+def test_no_zero_has_a_sign() -> None:
+    """A pump that lifts -0.0 m would be told to lift that, in every report."""
+    site = Site(latitude=-0.0, longitude=-0.0, timezone="Etc/UTC", elevation_m=-0.0)
+    lift = Lift.model_validate(
+        {**HOSE, "height_m": -0.0, "hose_length_m": -0.0, "curve": [[-0.0, 2.0], [1000.0, -0.0]]}
+    )
+    assert "-0" not in f"{site} {lift}"
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('without_clock = "15m on, 15m off"', 'without_clock = "0.09s on, 15m off"'),
+        ('cycle = "15m on, 45m off"', 'cycle = "15m on, 0.001s off"'),
+        ('fixed = "15m on, 15m off"', 'fixed = "0.001s on, 0.001s off"'),
+        ('longest_rest = "45m"', 'longest_rest = "0.09s"'),
+        ('shortest_rest = "5m"', 'shortest_rest = "0.001s"'),
+        ('shortest_watering = "3m"', 'shortest_watering = "0.09s"'),
+        ('longest_watering = "20m"', 'longest_watering = "0.01s"'),
+    ],
+)
+def test_what_no_relay_can_follow_is_refused(old: str, new: str) -> None:
+    """Whatever shortest_on and shortest_off allow: it would wear contacts out within hours."""
+    bounds = 'watts = 22\nshortest_on = "0s"\nshortest_off = "0s"'
+    text = COLUMNS.replace("watts = 22", bounds)
+    assert read_plan(text.encode(), "plan.toml").findings == ()
+    with pytest.raises(PlanRefusedError) as refused:
+        read_plan(text.replace(old, new).encode(), "plan.toml")
+    told = [finding.message for finding in refused.value.findings]
+    assert [one for one in told if "no relay is made to switch as fast as that" in one]

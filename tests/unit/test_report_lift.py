@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from xml.etree.ElementTree import Element, tostring
 
@@ -261,6 +262,17 @@ def test_nothing_is_drawn_outside_of_the_picture(height_m: float) -> None:
     texts = [(text.text, float(text.get("y") or "nan")) for text in root.iter("text")]
     assert texts[0][0] == "<a> & b: water to the top"
     assert all(10 < y <= bottom for _, y in texts)
+
+
+def test_a_picture_of_almost_nothing_is_written_without_exponents() -> None:
+    """A curve may end at any head and flow above 0, and a hose be of any length."""
+    curve = curve_of_points([(0, 1e-9), (1e-9, 0)])
+    hose = RisingHose(
+        height_m=0.0, bore_mm=13, length_m=1e-9, loss_coefficient=Bounds(0.0, 0.0, 0.0)
+    )
+    root = root_of(replace(lift_of(1.5), curve=curve, hose=hose, found=lifting(curve, hose)))
+    words = [root[0].get("aria-label") or "", *(one.text or "" for one in root.iter("text"))]
+    assert [one for one in words if re.search(r"[0-9]e-", one)] == []
 
 
 def test_the_picture_tells_itself_in_words() -> None:

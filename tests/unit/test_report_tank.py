@@ -155,11 +155,21 @@ def test_a_strength_that_dries_up_is_not_told() -> None:
     assert "  strength             not known: it may run dry" in block(tank_of(20, plain))
 
 
-def test_water_without_salts_has_no_strength_to_tell() -> None:
-    """A plan may say 0: nothing is divided by it, in lines or in the picture."""
-    tank = tank_of(12, began_ec=0.0)
+@pytest.mark.parametrize("began_ec", [0.0, 1e-9, 5e-324])
+def test_water_without_salts_has_no_strength_to_tell(began_ec: float) -> None:
+    """A plan may say 0: nothing is divided by it, in lines or in the picture. Nor is there any
+    in what is a hundred thousand times as pure as water can be (5.5e-5 mS/cm; from memory)."""
+    tank = tank_of(12, began_ec=began_ec)
     assert "  strength             no salts in it" in block(tank)
     assert drawn(tank)[1] > 10
+
+
+def test_a_trace_of_salts_is_written_out() -> None:
+    """Growers read no exponents, in lines or in the picture."""
+    tank = tank_of(12, began_ec=4.2e-5)
+    assert "0.000042 mS/cm at the start" in "\n".join(block(tank))
+    words = [*block(tank), *(one.text or "" for one in drawn(tank)[0].iter("text"))]
+    assert [one for one in words if re.search(r"[0-9]e-", one)] == []
 
 
 def test_oxygen_is_not_told_beyond_its_formula() -> None:

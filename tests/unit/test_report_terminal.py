@@ -56,6 +56,14 @@ def garden(loads: int, *, prefix: str = "row_", ending: str = "") -> tuple[Sched
     return schedule, account_of_days(schedule, "2026-06-01", 2)
 
 
+def test_a_place_a_hand_below_the_sea_is_at_its_height() -> None:
+    """Nobody lives at -0 m."""
+    site = {"latitude": 52.4, "longitude": 4.9, "timezone": "Europe/Amsterdam", "elevation_m": -0.3}
+    schedule = schedule_of({"pump": load("15m on, 15m off")}, site=site)
+    text = report(schedule, account_of_days(schedule, "2025-06-30", 1))
+    assert "Site at 52.40 °N 4.90 °E, 0 m above the sea" in text
+
+
 def test_the_report_of_one_pump_reads_whole() -> None:
     """Head, figures with times, sums, and what to change."""
     assert report(*one_pump()) == (

@@ -13,7 +13,8 @@ from tests.work import Work, counted_work
 from tests.worlds import load, on_demand, stand
 from web.paper.jobs import answer
 from web.paper.shares import share_of, whole
-from web.shapes.answers import DryRunTold, Preview
+from web.shapes.dry_run import DryRunTold
+from web.shapes.preview import Preview
 
 if TYPE_CHECKING:
     from pathlib import Path

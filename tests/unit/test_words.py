@@ -9,7 +9,7 @@ from controller.core.calendar import Calendar
 from controller.core.orders import Reason, Why
 from controller.core.plan import Site
 from controller.core.schedule import LoadSchedule, make_schedule
-from controller.core.timeline import Piece
+from controller.core.spans_in_force import Piece
 from controller.core.units import DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS, parse_rfc3339
 from controller.core.words import anchor_words, clock_words, length_words, sentence
 from tests.worlds import Driver, load, ms, plan_of, spans

@@ -19,7 +19,7 @@ from web.controller_link import ControllerLink
 from web.moments import moment_text
 from web.problems import Problem
 from web.replies import page_of, told
-from web.shapes import answers
+from web.shapes.journal import Log
 
 router = APIRouter(tags=["journal"])
 EXPORTED_MAX = 100_000
@@ -50,7 +50,7 @@ def filters(
 _Filters = Annotated[Filters, Depends(filters)]
 
 
-@router.get("/log", response_model=answers.Log)
+@router.get("/log", response_model=Log)
 async def log(
     request: Request,
     given: _Filters,

@@ -14,7 +14,8 @@ from controller.core.messages.json_text import json_bytes
 from controller.core.units import parse_date, parse_rfc3339
 from web.problems import Problem, problem_of
 from web.replies import page_of, told
-from web.shapes import answers, asked
+from web.shapes import asked
+from web.shapes.dry_run import DryRunTold, FaultsChecked
 
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator, Mapping
@@ -27,7 +28,7 @@ LINES = "application/x-ndjson"
 
 @router.post(
     "",
-    response_model=answers.DryRunTold,
+    response_model=DryRunTold,
     responses={200: {"description": "The account", "content": {LINES: {}}}},
 )
 async def dry_run(request: Request, body: asked.DryRunOf) -> Response:
@@ -46,7 +47,7 @@ async def dry_run(request: Request, body: asked.DryRunOf) -> Response:
     return told(await _while_heard(request, page.paper.dry_run(job)))
 
 
-@router.post("/faults", response_model=answers.FaultsChecked)
+@router.post("/faults", response_model=FaultsChecked)
 async def faults(request: Request, body: asked.FaultScript) -> Response:
     """What is wrong with a fault script, for that plan too; nothing is run."""
     return told(await page_of(request).paper.small_job({"job": "faults", **body.model_dump()}))

@@ -16,13 +16,23 @@ from web.controller_link import ControllerLink
 from web.difference import difference_of
 from web.problems import Problem, problem_of
 from web.replies import address_of, guest_of, page_of, told, told_text
-from web.shapes import answers, asked
+from web.shapes import asked
+from web.shapes.plans import (
+    Checked,
+    Difference,
+    Edited,
+    PlanInForce,
+    Revisions,
+    RevisionText,
+    Taken,
+)
+from web.shapes.preview import Preview
 
 router = APIRouter(prefix="/plan", tags=["plan"])
 _Number = Annotated[int, Path(ge=1, le=asked.REVISION_MAX)]
 
 
-@router.get("", response_model=answers.PlanInForce, responses={304: {"description": "As it was"}})
+@router.get("", response_model=PlanInForce, responses={304: {"description": "As it was"}})
 async def plan(request: Request) -> Response:
     """The plan in force."""
     page = page_of(request)
@@ -34,19 +44,19 @@ async def plan(request: Request) -> Response:
     return told(read, cache="no-cache", ETag=etag)
 
 
-@router.get("/revisions", response_model=answers.Revisions)
+@router.get("/revisions", response_model=Revisions)
 async def revisions(request: Request) -> Response:
     """All plans that are kept, oldest first."""
     return told(await page_of(request).link.call("plan.revisions"))
 
 
-@router.get("/revisions/{number}", response_model=answers.RevisionText)
+@router.get("/revisions/{number}", response_model=RevisionText)
 async def revision(request: Request, number: _Number) -> Response:
     """The text of a revision."""
     return told(await page_of(request).link.call("plan.text", {"revision": number}))
 
 
-@router.get("/difference", response_model=answers.Difference)
+@router.get("/difference", response_model=Difference)
 async def difference(
     request: Request,
     before: Annotated[int, Query(ge=1, le=asked.REVISION_MAX)],
@@ -69,7 +79,7 @@ async def schema(request: Request) -> Response:
     return told(described, cache="no-cache")
 
 
-@router.post("/check", response_model=answers.Checked)
+@router.post("/check", response_model=Checked)
 async def check(request: Request, body: asked.Text) -> Response:
     """What there is to say about a plan; nothing comes of it."""
     page = page_of(request)
@@ -77,7 +87,7 @@ async def check(request: Request, body: asked.Text) -> Response:
     return told(await page.paper.small_job(job, guest=guest_of(request)))
 
 
-@router.post("/edit", response_model=answers.Edited)
+@router.post("/edit", response_model=Edited)
 async def edit(request: Request, body: asked.Edits) -> Response:
     """A plan's text after edits, comments as they were; nothing else comes of it."""
     edits = [one.model_dump() for one in body.edits]
@@ -85,7 +95,7 @@ async def edit(request: Request, body: asked.Edits) -> Response:
     return told(await page_of(request).paper.small_job(job, guest=guest_of(request)))
 
 
-@router.post("/preview", response_model=answers.Preview)
+@router.post("/preview", response_model=Preview)
 async def preview(request: Request, body: asked.PreviewOf) -> Response:
     """What a plan would do, beside the one in force; nothing comes of it."""
     page = page_of(request)
@@ -100,7 +110,7 @@ async def preview(request: Request, body: asked.PreviewOf) -> Response:
     return told_text(await page.paper.preview(job, client=client, guest=guest_of(request)))
 
 
-@router.post("", response_model=answers.Taken)
+@router.post("", response_model=Taken)
 async def propose(request: Request, body: asked.Proposal) -> Response:
     """Has the controller examine a plan and, if it is good, take it."""
     link = page_of(request).link
@@ -126,7 +136,7 @@ async def _conflict(link: ControllerLink, error: RequestRefusedError, based_on: 
     return told_first
 
 
-@router.post("/restore", response_model=answers.Taken)
+@router.post("/restore", response_model=Taken)
 async def restore(request: Request, body: asked.Restore) -> Response:
     """Puts an earlier plan into force again."""
     params = {"revision": body.revision}

@@ -14,14 +14,14 @@ from controller.core.errors import RootclockError
 from web.controller_link import ControllerLink
 from web.problems import Problem
 from web.replies import page_of, told
-from web.shapes import answers
+from web.shapes.status import Health
 
 router = APIRouter(tags=["probes"])
 _STALE_S = 5.0
 _TEXT = "text/plain; version=0.0.4; charset=utf-8"
 
 
-@router.get("/health", response_model=answers.Health)
+@router.get("/health", response_model=Health)
 async def health(request: Request) -> Response:
     """Whether the controller answers; a problem otherwise."""
     picture = await page_of(request).link.fresh_picture()

@@ -9,12 +9,12 @@ from starlette.responses import Response
 
 from web.problems import KINDS, Problem
 from web.replies import told
-from web.shapes import answers
+from web.shapes.problem import ProblemKind
 
 router = APIRouter(tags=["problems"])
 
 
-@router.get("/problems/{name}", response_model=answers.ProblemKind)
+@router.get("/problems/{name}", response_model=ProblemKind)
 async def problem_kind(name: Annotated[str, Path(examples=[*KINDS])]) -> Response:
     """What a type of problem means."""
     kind = KINDS.get(name)

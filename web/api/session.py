@@ -17,7 +17,8 @@ from web.replies import address_of, page_of, told
 from web.security.gate import session_of
 from web.security.sessions import COOKIE, LASTS_S, Role
 from web.security.tries import visitor_of
-from web.shapes import answers, asked
+from web.shapes import asked
+from web.shapes.session import Session
 
 if TYPE_CHECKING:
     from web.page import Page
@@ -25,13 +26,13 @@ if TYPE_CHECKING:
 router = APIRouter(tags=["session"])
 
 
-@router.get("/session", response_model=answers.Session)
+@router.get("/session", response_model=Session)
 async def session(request: Request) -> Response:
     """Who the visitor is."""
     return _told(page_of(request), request.state.role)
 
 
-@router.post("/session", response_model=answers.Session)
+@router.post("/session", response_model=Session)
 async def log_in(request: Request, body: asked.Passcode) -> Response:
     """Begins a session, if that is the passcode."""
     page = page_of(request)
@@ -57,7 +58,7 @@ async def log_in(request: Request, body: asked.Passcode) -> Response:
     return response
 
 
-@router.delete("/session", response_model=answers.Session)
+@router.delete("/session", response_model=Session)
 async def log_out(request: Request) -> Response:
     """Ends the session."""
     page = page_of(request)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, TypeAlias
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import Field, PlainValidator, WithJsonSchema, field_validator
 
 from controller.core.anchor import Anchor
-from controller.core.cycle import STEADY_OFF, Cycle, parse_cycle
+from controller.core.cycle import STEADY_OFF, STEP_MS_MIN, Cycle, parse_cycle, refuse_hasty
 from controller.core.plan_parts.values import (
     DEMAND,
     AnchorText,
@@ -45,7 +45,7 @@ def _cycle_or_demand(value: Any) -> Cycle | Literal["demand"]:
     if isinstance(value, Cycle):
         return value
     text = text_of(value, '"15m on, 15m off"')
-    return "demand" if text.strip() == DEMAND else parse_cycle(text)
+    return "demand" if text.strip() == DEMAND else refuse_hasty(parse_cycle(text))
 
 
 SpanCycleText: TypeAlias = Annotated[
@@ -72,6 +72,16 @@ class Span(Part):
     shortest_rest: DurationMs = SHORTEST_REST_MS
     shortest_watering: DurationMs = SHORTEST_WATERING_MS
     longest_watering: DurationMs = LONGEST_WATERING_MS
+
+    @field_validator("longest_rest", "shortest_rest", "shortest_watering", "longest_watering")
+    @classmethod
+    def _not_hasty(cls, length_ms: int | None) -> int | None:
+        if length_ms is not None and 0 < length_ms < STEP_MS_MIN:  # 0 has words of its own
+            raise ValueError(
+                f"{duration_text(length_ms)} is shorter than {duration_text(STEP_MS_MIN)}: no "
+                "relay is made to switch as fast as that"
+            )
+        return length_ms
 
     @property
     def anchor(self) -> Anchor:

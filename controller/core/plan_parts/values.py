@@ -10,10 +10,18 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, WithJsonSchema
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainValidator,
+    WithJsonSchema,
+    field_validator,
+)
 
 from controller.core.anchor import Anchor, ClockTime, parse_anchor
-from controller.core.cycle import Cycle, parse_cycle
+from controller.core.cycle import Cycle, parse_cycle, refuse_hasty
 from controller.core.errors import BadAnchorError, BadCycleError
 from controller.core.units import DATE_MAX, DATE_MIN, parse_date, parse_duration_ms, shown
 
@@ -65,7 +73,7 @@ def _cycle(value: Any) -> Cycle:
             f"{DEMAND} stands only for the cycle of a span: here the lengths must be told, like "
             "15m on, 15m off"
         )
-    return parse_cycle(text)
+    return refuse_hasty(parse_cycle(text))
 
 
 def _anchor(value: Any) -> Anchor:
@@ -123,3 +131,9 @@ class Part(BaseModel):
     model_config = ConfigDict(
         strict=True, frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True
     )
+
+    @field_validator("*")
+    @classmethod
+    def _without_sign_of_zero(cls, value: Any) -> Any:
+        """The same value; a pump that lifts -0.0 m lifts 0 m in every report."""
+        return value + 0.0 if isinstance(value, float) else value

@@ -19,6 +19,7 @@ from controller.core.water.surroundings import Surroundings
 
 CURVE_POINTS_MIN, CURVE_POINTS_MAX = 2, 50
 FLOW_L_PER_H_MAX, HEAD_M_MAX = 100_000.0, 100.0
+FREE_FLOW_L_PER_H_MIN, SHUT_OFF_HEAD_M_MIN = 1.0, 0.05  # of the smallest pump
 STANDS_MAX, RESERVOIRS_MAX = 100, 54
 
 PpmScale: TypeAlias = Literal[500, 640, 700]
@@ -34,7 +35,17 @@ def _curve(value: Any) -> tuple[CurvePoint, ...]:
     if not CURVE_POINTS_MIN <= len(value) <= CURVE_POINTS_MAX:
         points = "1 point" if len(value) == 1 else f"{len(value):,} points"
         raise ValueError(f"it has {points}; allowed are {CURVE_POINTS_MIN} to {CURVE_POINTS_MAX}")
-    return tuple(_curve_point(point, number) for number, point in enumerate(value, 1))
+    curve = tuple(_curve_point(point, number) for number, point in enumerate(value, 1))
+    for most, least, what, unit in (
+        (max(point.flow_l_per_h for point in curve), FREE_FLOW_L_PER_H_MIN, "flow", "L/h"),
+        (max(point.head_m for point in curve), SHUT_OFF_HEAD_M_MIN, "head", "m"),
+    ):
+        if most < least:
+            raise ValueError(
+                f"its greatest {what} is {shown(most)} {unit}; a pump that lifts has {least:g} "
+                f"{unit} or more"
+            )
+    return curve
 
 
 def _curve_point(value: Any, number: int) -> CurvePoint:
@@ -49,7 +60,7 @@ def _curve_point(value: Any, number: int) -> CurvePoint:
             raise ValueError(
                 f"the {what} of point {number} is {shown(one)}; allowed is 0 to {most:g} {unit}"
             )
-    return CurvePoint(float(value[0]), float(value[1]))
+    return CurvePoint(value[0] + 0.0, value[1] + 0.0)  # no zero keeps a sign
 
 
 CurvePoints: TypeAlias = Annotated[
@@ -178,12 +189,15 @@ class Lift(Part):
     )
     shut_off_head_m: float | None = Field(
         default=None,
-        ge=0.05,
+        ge=SHUT_OFF_HEAD_M_MIN,
         le=HEAD_M_MAX,
         description="height at which the pump moves nothing, in m",
     )
     free_flow_l_per_h: float | None = Field(
-        default=None, ge=1, le=FLOW_L_PER_H_MAX, description="flow of the pump at no height, in L/h"
+        default=None,
+        ge=FREE_FLOW_L_PER_H_MIN,
+        le=FLOW_L_PER_H_MAX,
+        description="flow of the pump at no height, in L/h",
     )
     curve: CurvePoints | None = None
     hose_bore_mm: float = Field(ge=1, le=200, description="inner width of the hose, in mm")

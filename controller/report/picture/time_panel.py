@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import ceil, log10
+from sys import float_info
 from typing import TYPE_CHECKING, NamedTuple
 
 from controller.core.phrases import MONTHS
@@ -46,8 +47,8 @@ class TimePanel(NamedTuple):
 
 def round_up(value: float) -> float:
     """The top of a scale that has room for a value: the next of 1, 2, 2.5, 5 times a power of
-    ten; 1 for nothing."""
-    if value <= 0:
+    ten; 1 for nothing, or for less than a computer holds to all its digits."""
+    if value < float_info.min:
         return 1.0
     power = 10.0 ** (ceil(log10(value)) - 1)
     return next(step * power for step in (1, 2, 2.5, 5, 10) if step * power >= value * (1 - 1e-12))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import floor, log10
 from typing import TYPE_CHECKING, NamedTuple
 
+from controller.core.phrases import amount_words
 from controller.core.water.lifting_words import lifting_words
 from controller.core.water.water_properties import water_at
 from controller.core.water_words import range_words
@@ -67,8 +68,9 @@ def _told(lift: LiftAccount) -> list[str]:
         lifting_words(found),
         f"Falling line, and the band about it: what the pump gives, at most "
         f"{range_words(found.reach_m, 'm')} and {lift.curve.free_flow_l_per_h:,.0f} L/h.",
-        f"Rising line: what {found.height_m:.2f} m of lift, {lift.hose.length_m:g} m of hose of "
-        f"{lift.hose.bore_mm:g} mm, fittings and outlet need.",
+        f"Rising line: what {found.height_m:.2f} m of lift, "
+        f"{amount_words(lift.hose.length_m)} m of hose of {amount_words(lift.hose.bore_mm)} mm, "
+        "fittings and outlet need.",
     ]
     if found.flow_l_per_h.high > 0.0:
         flow = range_words(found.flow_l_per_h, "L/h")
@@ -105,12 +107,12 @@ def _draw_axes(group: Element, plot: _Plot) -> None:
     for head_m in ticks(plot.head_m_max):
         y = plot.y(head_m)
         add(axes, "path", d=f"M{number(_LEFT)} {number(y)}H{number(right)}", class_="grid")
-        add(axes, "text", f"{head_m:g}", x=_LEFT - 4, y=y + 3.3, class_="r")
+        add(axes, "text", amount_words(head_m), x=_LEFT - 4, y=y + 3.3, class_="r")
     for flow in ticks(plot.flow_l_per_h_max):
         x = plot.x(flow)
         line = f"M{number(x)} {number(plot.top)}V{number(plot.bottom)}"
         add(axes, "path", d=line, class_="grid")
-        add(axes, "text", f"{flow:,.10g}", x=x, y=plot.bottom + 13, class_="m")
+        add(axes, "text", amount_words(flow), x=x, y=plot.bottom + 13, class_="m")
     add(axes, "text", "m", x=4, y=plot.top + 3.3, class_="f")
     add(axes, "text", "L/h", x=4, y=plot.bottom + 13, class_="f")
 

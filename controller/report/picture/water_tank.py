@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from controller.core.phrases import date_words
+from controller.core.phrases import amount_words, date_words
 from controller.core.water_words import ranged
 from controller.report.picture.scene import WIDTH
 from controller.report.picture.svg import add, label, number, path, place, tell, text_lines
@@ -62,7 +62,7 @@ def draw_tank(parent: Element, tank: ReservoirAccount, calendar: Calendar, top: 
     if tank.ec_is_known:
         most = _strongest(outlook)
         strength = level._replace(top=bottom + 14, height=_STRENGTH_HEIGHT, most=most)
-        draw_scale(group, strength, f"{most:g}", unit="mS/cm")
+        draw_scale(group, strength, amount_words(most), unit="mS/cm")
         _draw_curves(group, strength, outlook, lambda solution: _ec_up_to(solution, most), "change")
         draw_days(group, strength, calendar)
         bottom = strength.bottom
