@@ -157,7 +157,7 @@ class Sensor(Part):
         default=50, description="a contact must rest this long before it is believed"
     )
     pulses_per_litre: float | None = Field(
-        default=None, gt=0, le=1e6, description="what a flow meter on a line gives a litre"
+        default=None, ge=0.001, le=1e6, description="what a flow meter on a line gives a litre"
     )
 
     @property

@@ -90,6 +90,18 @@ FOUND = [
     ),
     pytest.param(
         METER,
+        "line = 20, pulses_per_litre = 5e-324",  # a flow that no number holds for each pulse
+        Finding(
+            "error",
+            "sensors.meter.pulses_per_litre",
+            "pulses_per_litre is 5e-324; allowed is a number from 0.001 to 1,000,000",
+            "write it like pulses_per_litre = 450.0",
+            86,
+        ),
+        id="a meter of hardly any pulses",
+    ),
+    pytest.param(
+        METER,
         "line = 20, pulses_per_litre = 1",
         Finding(
             "warning",
