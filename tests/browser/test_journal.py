@@ -113,6 +113,22 @@ def test_a_day_is_seen_closer_with_its_entries(night: Night, phone: Page) -> Non
     assert f"since={night.date}&until={night.date}" in phone.url
 
 
+def test_a_day_is_seen_closer_once_the_connection_is_back(night: Night, phone: Page) -> None:
+    """What shows it comes when it is first wanted; while it cannot, that is said."""
+    phone.goto(_url(night))
+    day = phone.locator(f'[data-date="{night.date}"]').get_by_role("button").first
+    expect(day).to_be_visible()
+    phone.route("**/journal/closer.js", lambda route: route.abort())
+    day.tap()
+    problem = phone.locator("#week-problem")
+    expect(problem).to_have_text("The day cannot be shown closer: no connection.")
+    expect(day).to_have_attribute("aria-expanded", "false")
+    phone.unroute("**/journal/closer.js")
+    day.tap()
+    expect(day).to_have_attribute("aria-expanded", "true")
+    expect(problem).to_be_empty()
+
+
 def test_entries_are_filtered_searched_and_read_to_their_beginning(
     night: Night, phone: Page
 ) -> None:

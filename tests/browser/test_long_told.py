@@ -36,5 +36,5 @@ def test_a_weather_file_that_is_none_leaves_the_view_to_see(
     expect(close).to_be_in_viewport(ratio=1)
     close.tap()
     expect(told).to_be_hidden()
-    beside = phone.locator(".file-pick .problem", has_text="3 mistakes in the weather file")
+    beside = phone.locator(".file-pick .problem", has_text="2 mistakes in the weather file")
     expect(beside).to_contain_text("warmest_c")

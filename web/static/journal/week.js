@@ -3,7 +3,8 @@
 
 import { get } from "/static/api.js";
 import { button, byId, make, write } from "/static/dom.js";
-import { awayLong, dayPart, onWords, overlay } from "/static/journal/day.js";
+import { awayLong, onWords, overlay } from "/static/journal/day.js";
+import { atFirstTouch, later } from "/static/later.js";
 import { clockNear, dayOf } from "/static/moments.js";
 import { strip } from "/static/strip.js";
 import { WORDS } from "/static/words/journal.js";
@@ -14,6 +15,7 @@ const AGAIN_MS = 300_000;
 let week = null;
 let chosen = null; // the load's name
 let open = null; // the date of the day that is shown closer
+let dayPart = null; // what shows it, once it is wanted
 let showDay = () => {};
 let onWeek = () => {};
 let timer = 0;
@@ -24,6 +26,7 @@ let askedMs = 0;
 export function beginWeek({ day, told }) {
   showDay = day;
   onWeek = told;
+  atFirstTouch(byId("week"), () => [closer()]);
   askedMs = 0;
   askWeek();
 }
@@ -107,15 +110,28 @@ function dayRow(day, place) {
   if (!day.is_over) name.append(make("span", "day-today", ` ${WORDS.today}`));
   const count = make("span", "day-count", ...(isKnown(day)
     ? [make("strong", "", String(load.starts)), ` ${WORDS.turnsName(kind, load.starts)}`] : [WORDS.notKnown]));
-  const toggle = button("day-button", "", () => {
-    open = isOpen ? null : day.date;
-    draw();
-  });
+  const toggle = button("day-button", "", () => show(isOpen ? null : day.date));
   toggle.setAttribute("aria-expanded", String(isOpen));
   toggle.append(name, count, dayStrip(day, load), words(day, load, kind));
   row.append(toggle);
   if (isOpen) row.append(dayPart(day, week, { first: place, showDay }));
   return row;
+}
+
+const closer = () => later("/static/journal/closer.js");
+
+/** Shows the day of a date closer, or none. */
+async function show(date) {
+  try {
+    if (date) ({ dayPart } = await closer());
+  } catch (problem) {
+    write(byId("week-problem"), WORDS.dayFailed(problem.message));
+    return;
+  }
+  if (!week) return; // whoever asked has left meanwhile
+  write(byId("week-problem"), "");
+  open = date;
+  draw();
 }
 
 /** Whether the journal reaches back into that day: else not even that nothing was on is known. */

@@ -59,6 +59,7 @@ export const WORDS = {
   beginsAt: (at) => `The journal begins at ${at}; the hatched time before it is not known.`,
   partly: "There were too many switchings to show all; the earliest are left out.",
   weekFailed: (why) => `The week cannot be shown: ${why}`,
+  dayFailed: (why) => `The day cannot be shown closer: ${why}`,
   noLoads: "The plan has no load, and the journal knows none.",
   differs: (from, to, { ordered, why, count }) =>
     `${from} to ${to}: the plan wanted it ${ordered}${count > 1 ? ` ${count} times` : ""}${why ? `, decided by: ${why}` : ""}`,
