@@ -85,10 +85,8 @@ def _complaint_text(kind: str, place: Sequence[int | str], message: str, found: 
         return f"is missing; {_FAULTS_WANTED if len(place) == 1 else f'write {place[-1]} = …'}"
     if kind == "extra_forbidden":
         allowed = _keys_at(place)
-        if len(allowed) == 1:
-            return f"there is no such key; there is only {allowed[0]}"
-        hint = _hint(str(place[-1]), allowed)
-        return f"there is no such key; there are {', '.join(allowed)}{hint}"
+        there = f"is only {allowed[0]}" if len(allowed) == 1 else f"are {', '.join(allowed)}"
+        return f"there is no such key; there {there}{_hint(str(place[-1]), allowed)}"
     if kind == "value_error":
         return message.removeprefix("Value error, ")
     if kind in {"model_attributes_type", "model_type", "tuple_type"}:
@@ -105,5 +103,5 @@ def _keys_at(place: Sequence[int | str]) -> list[str]:
 
 
 def _hint(given: str, allowed: Sequence[str]) -> str:
-    close = get_close_matches(given, allowed, 1, 0.5)
+    close = get_close_matches(given, allowed, 1, 0.6)
     return f" (did you mean {close[0]}?)" if close else ""

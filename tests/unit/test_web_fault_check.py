@@ -46,7 +46,8 @@ def test_a_script_that_fits_is_told_as_json() -> None:
 
 def test_a_script_without_faults_says_so() -> None:
     """What is missing is told as its name; a list that is there may be empty."""
-    assert _complaints("# nothing yet\r\n") == [("faults", "is missing; write faults = …")]
+    wanted = 'each fault is a table [[faults]] with a kind, like kind = "power_out"'
+    assert _complaints("# nothing yet\r\n") == [("faults", f"is missing; {wanted}")]
     assert _checked("faults = []\n")["is_fit"]
 
 
