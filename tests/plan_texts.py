@@ -243,3 +243,21 @@ def changed(old: str, new: str, *, text: str = PLAN) -> str:
     """The plan with one piece of its text replaced, which must stand there exactly once."""
     assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
     return text.replace(old, new)
+
+
+def pump_at(*, latitude: float, longitude: float, zone: str) -> str:
+    """A pump at a place, of whose water and plants nothing is stated."""
+    return f"""format = 1
+[site]
+latitude = {latitude}
+longitude = {longitude}
+timezone = "{zone}"
+[loads.pump]
+kind = "pump"
+line = 17
+active = "low"
+longest_on = "45m"
+[[loads.pump.spans]]
+from = "00:00"
+cycle = "15m on, 15m off"
+"""

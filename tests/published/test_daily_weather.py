@@ -21,6 +21,7 @@ from controller.core.water.air import vapour_from_humidities_kpa
 from controller.core.water.wind import wind_at_2_m
 from controller.weather.day_course import DayCourse
 from tests.daily_years import TEMPERATURES, WHOLE, daily_source, days_from, reduced
+from tests.plan_texts import pump_at
 from tests.typical_years import (
     GREENSBORO,
     SAND_POINT,
@@ -31,33 +32,18 @@ from tests.typical_years import (
     source_of,
 )
 
-_PLAN = """format = 1
-[site]
-latitude = {latitude}
-longitude = {longitude}
-timezone = "{zone}"
-[loads.pump]
-kind = "pump"
-line = 17
-active = "low"
-longest_on = "45m"
-[[loads.pump.spans]]
-from = "00:00"
-cycle = "15m on, 15m off"
-"""
-
 
 def day_of_run(
     rows: str,
     *,
     day: str,
-    site: dict[str, object],
+    site: dict[str, Any],
     folder: Path,
     capsys: pytest.CaptureFixture[str],
 ) -> dict[str, Any]:
     """That day in the JSON of a dry run in a file of these rows."""
     plan, weather = folder / "plan.toml", folder / "days.csv"
-    plan.write_text(_PLAN.format(**site), encoding="utf-8")
+    plan.write_text(pump_at(**site), encoding="utf-8")
     weather.write_text(rows, encoding="utf-8")
     words = ["--weather", str(weather), "--from", day, "--days", "1", "--json"]
     assert main(["dry-run", str(plan), *words]) == 0

@@ -14,25 +14,11 @@ import pytest
 
 from controller.cli.main import main
 from controller.core.units import date_of_number, day_number, parse_date
+from tests.plan_texts import pump_at
 from tests.published.test_et_against_refet import with_carried_sky
 from tests.typical_years import GREENSBORO, SAND_POINT, TypicalYear
 
 _WEEKS = random.Random(2005).sample(range(358), 3)
-
-_PLAN = """format = 1
-[site]
-latitude = {latitude}
-longitude = {longitude}
-timezone = "{zone}"
-[loads.pump]
-kind = "pump"
-line = 17
-active = "low"
-longest_on = "45m"
-[[loads.pump.spans]]
-from = "00:00"
-cycle = "15m on, 15m off"
-"""
 
 
 @pytest.mark.parametrize(
@@ -51,7 +37,7 @@ def test_days_of_a_run_have_the_standards_evapotranspiration(
     """Within 1 %, each day summed over the file's standard day though clocks show summer time."""
     plan = tmp_path / "plan.toml"
     plan.write_text(
-        _PLAN.format(latitude=year.latitude, longitude=year.longitude, zone=zone), encoding="utf-8"
+        pump_at(latitude=year.latitude, longitude=year.longitude, zone=zone), encoding="utf-8"
     )
     number = day_number(parse_date("2027-01-01")) + first
     words = ["--from", date_of_number(number).isoformat(), "--days", "7"]

@@ -7,27 +7,14 @@ from __future__ import annotations
 
 import pytest
 
-from controller.core.errors import BadWeatherError
 from controller.core.units import day_number, parse_date
 from controller.weather.csv_vocabulary import DAYS
-from controller.weather.formats import parse_weather
 from controller.weather.told_day import ToldDay
-from controller.weather.weather import MissingRows, Weather
+from controller.weather.weather import MissingRows
+from tests.porch_weather import complaint_of, read
 from tests.readme import ROOT
 
 FIRST = day_number(parse_date("2026-07-01"))
-
-
-def read(text: str) -> Weather:
-    """The weather in the text of a file called porch.csv."""
-    return parse_weather(text.encode(), name="porch.csv")
-
-
-def complaint_of(text: str) -> list[str]:
-    """The lines of the error that the text causes."""
-    with pytest.raises(BadWeatherError) as caught:
-        read(text)
-    return str(caught.value).split("\n")
 
 
 def test_a_thermometers_two_readings_a_day_are_enough() -> None:

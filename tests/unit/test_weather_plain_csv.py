@@ -4,24 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from controller.core.errors import BadWeatherError
 from controller.core.units import HOUR_MS, MINUTE_MS, parse_rfc3339
-from controller.weather.formats import parse_weather
 from controller.weather.weather import MissingRows, Weather
+from tests.porch_weather import complaint_of, read
 
 START = parse_rfc3339("2026-07-01T06:00:00+02:00")
-
-
-def read(text: str) -> Weather:
-    """The weather in the text of a file called porch.csv."""
-    return parse_weather(text.encode(), name="porch.csv")
-
-
-def complaint_of(text: str) -> list[str]:
-    """The lines of the error that the text causes."""
-    with pytest.raises(BadWeatherError) as caught:
-        read(text)
-    return str(caught.value).split("\n")
 
 
 def test_a_whole_file_is_read() -> None:
